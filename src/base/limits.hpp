@@ -1,0 +1,26 @@
+// Every bound the program keeps, in one place. Passing one yields a finding that names it; none of them
+// is ever met by an honest design of a small system, nor by a utility block of 100,000 strings.
+#pragma once
+
+#include <cstddef>
+#include <cstdint>
+
+namespace ferrule::base::limits {
+
+inline constexpr std::size_t file_bytes = 64U << 20U;         // one design file
+inline constexpr std::size_t include_depth = 16;              // files within files
+inline constexpr std::size_t block_depth = 64;                // braces within braces
+inline constexpr std::size_t line_bytes = 64U << 10U;         // one line
+inline constexpr std::size_t name_bytes = 128;                // one name
+inline constexpr std::size_t text_bytes = 4096;               // one text between quotes
+inline constexpr std::size_t number_digits = 15;              // digits of a number (all that a double keeps)
+inline constexpr std::size_t things = 4'000'000;              // devices, strings, … after expansion
+inline constexpr std::size_t conductors = 8'000'000;          // conductors after expansion
+inline constexpr std::int64_t repeat_count = 1'000'000;       // turns of one repeat
+inline constexpr std::size_t repeat_work = 16'000'000;        // statements carried out in all repeats and assemblies
+inline constexpr std::size_t findings_shown_per_rule = 1000;  // further ones are counted, not listed
+inline constexpr std::size_t toml_key_parts = 64;             // a.b.c… in a table file
+inline constexpr std::size_t formula_depth = 64;              // brackets within brackets in a rule
+inline constexpr std::size_t switch_combinations = 12;        // switching devices tried in every position
+
+}  // namespace ferrule::base::limits

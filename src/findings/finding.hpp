@@ -1,0 +1,83 @@
+// What a finding is: data only. Whoever shows it adds layout, never facts.
+//   what is the case (message, with both numbers and units) · where (span, related) ·
+//   how do you know and who says so (working, sources, assumed) · what can I do (remedy, edits)
+#pragma once
+
+#include <cstdint>
+#include <optional>
+#include <string>
+#include <vector>
+
+#include "text/source.hpp"
+
+namespace ferrule::findings {
+
+enum class Severity : std::uint8_t { error, warning, note };
+
+[[nodiscard]] std::string_view word(Severity s);
+
+struct Related {
+    text::Span span;
+    std::string message;
+};
+
+struct Edit {  // replace these bytes by this text
+    text::Span span;
+    std::string text;
+};
+
+struct Citation {
+    std::string standard;  // with its edition, as it is cited: "NFPA 70-2023"; empty for common practice
+    std::string clause;    // "690.7(A)"; may be empty
+    std::string status;    // "" confirmed, else "from memory" or "common practice, no source"
+};
+
+struct Acceptance {
+    std::string reason;
+    std::string by;
+    std::string until;
+    text::Span span;
+};
+
+struct Finding {
+    std::string rule;
+    Severity severity = Severity::error;
+    std::string message;  // lower case, no full stop
+    text::Span span;
+    std::string subject;  // the name of the thing, as written
+    std::uint32_t count = 1;
+    std::vector<std::string> more;  // the names of the others when count > 1 (the first few)
+    std::vector<Related> related;
+    std::vector<std::string> working;  // one step of arithmetic a line
+    std::vector<std::string> assumed;
+    std::vector<Citation> sources;
+    std::string remedy;
+    std::vector<Edit> edits;
+    std::optional<Acceptance> accepted;
+};
+
+// A rule that could not decide, and what it lacked.
+struct Undecided {
+    std::string rule;
+    std::string subject;
+    std::string missing;
+    text::Span span;
+    std::uint32_t count = 1;
+};
+
+struct Summary {
+    std::uint32_t errors = 0, warnings = 0, notes = 0, accepted = 0, undecided = 0;
+    std::uint32_t rules = 0, devices = 0, conductors = 0;
+};
+
+struct Report {
+    std::vector<Finding> findings;
+    std::vector<Undecided> undecided;
+    Summary summary;
+};
+
+// Sorts by file, place, severity and rule; joins findings of one rule at one place into one with a count;
+// counts the summary's findings. Linear but for the sort.
+void settle(Report& report);
+
+}  // namespace ferrule::findings
