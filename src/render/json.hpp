@@ -6,6 +6,7 @@
 
 #include <nlohmann/json.hpp>
 
+#include "findings/finding.hpp"
 #include "text/source.hpp"
 
 namespace ferrule::render {
@@ -18,6 +19,8 @@ using Json = nlohmann::ordered_json;
 
 // file, line, column, endLine, endColumn of a span; nothing is added for a span without a file.
 void put_place(Json& object, const text::Sources& sources, text::Span span, bool with_end);
+
+[[nodiscard]] Json sources_json(const std::vector<findings::Citation>& sources);
 
 // `  "name": [` … `]`: one element a line.
 class JsonList {

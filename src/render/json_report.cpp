@@ -7,16 +7,6 @@ namespace {
 
 using findings::Finding;
 
-Json sources_json(const std::vector<findings::Citation>& sources) {
-    Json all = Json::array();
-    for (const findings::Citation& c : sources) {
-        Json one = {{"standard", c.standard}, {"clause", c.clause}};
-        if (!c.status.empty()) one["status"] = c.status;
-        all.push_back(std::move(one));
-    }
-    return all;
-}
-
 Json finding_json(const Finding& f, const text::Sources& sources) {
     Json json = {{"rule", f.rule}, {"severity", findings::word(f.severity)}, {"message", f.message}};
     put_place(json, sources, f.span, true);
@@ -49,6 +39,16 @@ Json finding_json(const Finding& f, const text::Sources& sources) {
 }
 
 }  // namespace
+
+Json sources_json(const std::vector<findings::Citation>& sources) {
+    Json all = Json::array();
+    for (const findings::Citation& c : sources) {
+        Json one = {{"standard", c.standard}, {"clause", c.clause}};
+        if (!c.status.empty()) one["status"] = c.status;
+        all.push_back(std::move(one));
+    }
+    return all;
+}
 
 void put_place(Json& object, const text::Sources& sources, text::Span span, bool with_end) {
     if (!span) return;

@@ -28,6 +28,9 @@ struct TextStyle {
 // One object, version 1; lines and columns from 1, columns in code points, ends exclusive.
 [[nodiscard]] std::string as_json(const findings::Report& report, const text::Sources& sources, const Checked& checked);
 
+// "NFPA 70-2023, 690.7(A) (from memory)"
+[[nodiscard]] std::string cited(const findings::Citation& citation);
+
 // "site.fer:41:5"; empty for a span without a file.
 [[nodiscard]] std::string place(const text::Sources& sources, text::Span span);
 

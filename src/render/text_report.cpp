@@ -74,14 +74,6 @@ std::string marked_line(const text::Sources& sources, text::Span span, const Pap
                        text::printable(after), cut_after ? " …" : "");
 }
 
-std::string citation(const findings::Citation& c) {
-    std::string text = c.standard;
-    if (!c.clause.empty()) text += (text.empty() ? "" : ", ") + c.clause;
-    if (text.empty()) return c.status;
-    if (!c.status.empty()) text += " (" + c.status + ")";
-    return text;
-}
-
 std::string edit_text(const text::Sources& sources, const findings::Edit& e) {
     const std::string_view old = sources.text(e.span);
     const std::string where = place(sources, e.span);
@@ -123,7 +115,7 @@ void finding(Paper& paper, const Finding& f, const text::Sources& sources, const
     if (style.working || f.severity == Severity::error) list(paper, "reckoned", f.working);
     list(paper, "assumed", f.assumed);
     std::vector<std::string> lines;
-    for (const findings::Citation& c : f.sources) lines.push_back(citation(c));
+    for (const findings::Citation& c : f.sources) lines.push_back(cited(c));
     list(paper, "by", lines);
     lines.clear();
     for (const findings::Related& r : f.related) {
@@ -171,6 +163,14 @@ void undecided(Paper& paper, const findings::Report& report, const text::Sources
 }
 
 }  // namespace
+
+std::string cited(const findings::Citation& c) {
+    std::string text = c.standard;
+    if (!c.clause.empty()) text += (text.empty() ? "" : ", ") + c.clause;
+    if (text.empty()) return c.status;
+    if (!c.status.empty()) text += " (" + c.status + ")";
+    return text;
+}
 
 std::string place(const text::Sources& sources, text::Span span) {
     if (!span) return {};
