@@ -1,0 +1,154 @@
+#include "cli/arguments.hpp"
+
+#include <map>
+#include <sstream>
+
+#include <CLI/CLI.hpp>
+
+#ifndef FERRULE_VERSION
+#error "the build states the version"
+#endif
+
+namespace ferrule::cli {
+
+namespace {
+
+constexpr const char* about =
+    "Reads a small power system written down as text and says what is wrong with it, where, and why.\n"
+    "It checks a design; it replaces neither the local code, nor the authority, nor a licensed person.";
+
+constexpr const char* endings =
+    "Exit status: 0 no error found; 1 at least one error; 2 the job could not be done.\n"
+    "`ferrule explain` teaches the language; `ferrule COMMAND --help` shows an example of each command.";
+
+class Reader {
+public:
+    Reader() : app_(about, "ferrule") {
+        app_.footer(endings);
+        app_.require_subcommand(1);
+        app_.set_version_flag("--version", "ferrule " FERRULE_VERSION);
+        app_.set_help_flag("--help,-h", "print this help");
+        check();
+        values();
+        tidy();
+        explain();
+        rules();
+        steps();
+    }
+
+    ArgumentsResult read(int argc, const char* const* argv) {
+        ArgumentsResult result;
+        try {
+            app_.parse(argc, argv);
+            result.arguments = a_;
+            result.ready = true;
+        } catch (const CLI::ParseError& e) {
+            std::ostringstream out, err;
+            const bool answered = app_.exit(e, out, err) == 0;
+            result.status = answered ? 0 : 2;
+            result.text = answered ? out.str() : "ferrule: " + err.str();
+        }
+        return result;
+    }
+
+private:
+    CLI::App* command(const char* name, Command which, const char* what, const char* example) {
+        CLI::App* c = app_.add_subcommand(name, what);
+        c->set_help_flag("--help,-h", "print this help");
+        c->footer(std::string("Example:\n") + example);
+        c->add_option("--color", a_.colour, "always or never; without it only on a terminal and if NO_COLOR is not set")
+            ->transform(CLI::CheckedTransformer(std::map<std::string, Colour>{{"always", Colour::always}, {"never", Colour::never}}))
+            ->option_text("always|never");
+        c->callback([this, which] { a_.command = which; });
+        return c;
+    }
+
+    void reads_designs(CLI::App* c, const char* what, bool many) {
+        auto* paths = c->add_option("PATH", a_.paths, what)->required()->option_text(many ? "..." : "");
+        if (!many) paths->expected(1);
+        c->add_option("--stdin-name", a_.stdin_name, "the name, and the folder for includes, of what `-` reads")
+            ->option_text("FILE");
+    }
+
+    void judges(CLI::App* c) {
+        c->add_option("--standard", a_.standard, "take this standard, whatever the site says")->option_text("ID");
+        c->add_option("--rules", a_.rule_folders, "house rules: every .toml in this folder; may be given again")
+            ->option_text("DIR")
+            ->allow_extra_args(false);
+    }
+
+    void formats(CLI::App* c) {
+        c->add_option("--format", a_.format, "text for a person, json for a program")
+            ->transform(CLI::CheckedTransformer(std::map<std::string, Format>{{"text", Format::text}, {"json", Format::json}}))
+            ->option_text("text|json");
+    }
+
+    void check() {
+        CLI::App* c = command("check", Command::check, "read designs and print what is wrong with them",
+                              "  ferrule check hut.fer\n"
+                              "  hut.fer:21:8: error: … [rule]   and exit status 1, or a summary and 0");
+        reads_designs(c, "design files; a folder is every .fer below it that no other includes; - is standard input", true);
+        formats(c);
+        c->add_option("--output", a_.output, "write the report to this file, and the text to the terminal")
+            ->option_text("FILE");
+        judges(c);
+        c->add_option("--only", a_.only, "report this rule alone")->option_text("RULE");
+        c->add_flag("--strict", a_.strict, "warnings fail too");
+        c->add_flag("--working", a_.working, "show the arithmetic of every finding, not only of errors");
+    }
+
+    void values() {
+        CLI::App* c = command("values", Command::values, "print what was computed of the named things, with the working",
+                              "  ferrule values hut.fer EAST\n"
+                              "  EAST  string … voc-coldest  224.6 V   with the steps that led to it");
+        reads_designs(c, "a design file; - is standard input", false);
+        c->add_option("NAME", a_.names, "things of the design: EAST, Q1; without a name all")->option_text("...");
+        formats(c);
+        judges(c);
+    }
+
+    void tidy() {
+        CLI::App* c = command("tidy", Command::tidy, "write design files in the house layout",
+                              "  ferrule tidy hut.fer parts/\n"
+                              "  writes each file whole, or leaves it as it was; says which it changed");
+        reads_designs(c, "design files; a folder is every .fer below it; - reads standard input and writes standard output", true);
+        c->add_flag("--check", a_.check_only, "only say which files would change; exit status 1 if any");
+    }
+
+    void explain() {
+        CLI::App* c = command("explain", Command::explain, "explain a word of the language, a rule, a unit, a computed value",
+                              "  ferrule explain isolator\n"
+                              "  ferrule explain isolator rated\n"
+                              "  ferrule explain            (how a design is written, from the start)");
+        c->add_option("WORD", a_.names, "statement, kind, property, unit, dimension, rule, fact, standard, default")
+            ->option_text("...");
+        c->add_option("--rules", a_.rule_folders, "house rules to explain too")->option_text("DIR")->allow_extra_args(false);
+    }
+
+    void rules() {
+        CLI::App* c = command("rules", Command::rules, "list the rules with severity, standard and clause",
+                              "  ferrule rules --standard nec-2023");
+        judges(c);
+    }
+
+    void steps() {
+        CLI::App* c = command("steps", Command::steps, "show the inside of each step, for whoever works on ferrule",
+                              "  ferrule steps graph hut.fer");
+        c->add_option("STEP", a_.names, "tree, graph or facts")
+            ->required()
+            ->expected(1)
+            ->check(CLI::IsMember({"tree", "graph", "facts"}))
+            ->option_text("tree|graph|facts");
+        reads_designs(c, "a design file; - is standard input", false);
+        judges(c);
+    }
+
+    Arguments a_;
+    CLI::App app_;
+};
+
+}  // namespace
+
+ArgumentsResult read_arguments(int argc, const char* const* argv) { return Reader().read(argc, argv); }
+
+}  // namespace ferrule::cli
