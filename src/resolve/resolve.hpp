@@ -1,0 +1,27 @@
+// From trees to the system graph: files joined, names found, properties held to their shapes, arrays, repeats and
+// assemblies written out, conductors landed. What cannot be resolved is left out of the graph and named by one
+// finding at the place of the mistake; what hangs on it is left out in silence. The meaning of a design does not
+// depend on the order of its statements. Linear in the text plus what it expands to; bounded by base/limits.hpp.
+#pragma once
+
+#include <vector>
+
+#include "findings/finding.hpp"
+#include "graph/design.hpp"
+#include "graph/kinds.hpp"
+#include "resolve/loader.hpp"
+#include "text/source.hpp"
+#include "units/units.hpp"
+
+namespace ferrule::resolve {
+
+struct Result {
+    graph::Design design;                     // refers to the kinds and units given: they must outlive it
+    std::vector<findings::Finding> findings;  // of resolving alone; each tree keeps its own
+    std::vector<text::FileId> files;          // every file read, the root first
+};
+
+[[nodiscard]] Result resolve(text::Sources& sources, Loader& loader, text::FileId root,
+                             const graph::Kinds& kinds, const units::Units& units);
+
+}  // namespace ferrule::resolve
