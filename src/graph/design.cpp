@@ -1,0 +1,94 @@
+#include "graph/design.hpp"
+
+namespace ferrule::graph {
+
+namespace {
+
+std::string own_name(const Design& d, const Thing& t) {
+    std::string text(d.word(t.name));
+    if (t.index != 0) {
+        text += '[';
+        text += std::to_string(t.index);
+        text += ']';
+    }
+    return text;
+}
+
+// A box's metal, a bar, an electrode: the terminal that is the thing itself, named as the thing is.
+bool is_the_thing_itself(const Design& d, TerminalId t) {
+    if (d.local(t) != 0) return false;
+    const Kind& kind = d.kind_of(d.terminals[t]);
+    return !kind.terminals.empty() && (kind.one_metal || d.terminal(t).protective);
+}
+
+}  // namespace
+
+TerminalId Design::terminal(ThingId t, Symbol label) const {
+    const auto& by_label = part_of(t).by_label;
+    const auto found = by_label.find(label);
+    return found == by_label.end() ? TerminalId() : terminal(t, found->second);
+}
+
+std::string Design::name(ThingId t) const {
+    const Thing& thing = things[t];
+    return thing.owner ? name(thing.owner) + '.' + own_name(*this, thing) : own_name(*this, thing);
+}
+
+std::string Design::name(TerminalId t) const {
+    std::string text = name(terminals[t]);
+    if (is_the_thing_itself(*this, t)) return text;
+    text += '.';
+    text += word(terminal(t).label);
+    return text;
+}
+
+std::string Design::name(ConductorId c) const {
+    const Conductor& row = conductors[c];
+    std::string text;
+    if (row.role == ConductorRole::jumper) {
+        text = "jumper " + name(terminals[row.a]) + ' ' + std::string(word(terminal(row.a).label)) + " to " +
+               std::string(word(terminal(row.b).label));
+    } else {
+        text = name(row.a) + " -> " + name(row.b);
+    }
+    if (row.mark) text += " (" + std::string(word(row.mark)) + ')';
+    return text;
+}
+
+RowId Design::row(base::Range<RowId> range, Symbol property) const {
+    if (!property) return {};
+    for (const RowId r : range) {
+        if (rows[r].property == property) return r;
+    }
+    return {};
+}
+
+RowId Design::row(base::Range<RowId> range, std::string_view property) const {
+    return range.empty() ? RowId() : row(range, names.find(property));
+}
+
+const Field* Design::field(RowId r, std::string_view name_text) const {
+    if (!r) return nullptr;
+    const Symbol wanted = names.find(name_text);
+    if (!wanted) return nullptr;
+    for (const FieldId f : rows[r].fields) {
+        if (fields[f].name == wanted) return &fields[f];
+    }
+    return nullptr;
+}
+
+double Design::number(base::Range<RowId> range, std::string_view property, std::string_view field_name) const {
+    const Field* f = field(row(range, property), field_name);
+    return f == nullptr ? unknown : f->low;
+}
+
+std::string_view Design::text(base::Range<RowId> range, std::string_view property, std::string_view field_name) const {
+    const Field* f = field(row(range, property), field_name);
+    return f == nullptr ? std::string_view() : word(f->text);
+}
+
+bool Design::states(base::Range<RowId> range, std::string_view property) const {
+    return static_cast<bool>(row(range, property));
+}
+
+}  // namespace ferrule::graph
