@@ -36,14 +36,14 @@ enum class Op : std::uint8_t {
 
 struct Node {
     Op op = Op::number;
-    bool uniform = false;         // the same for every row
     std::uint8_t level = 0;       // row: how many aggregates outwards
+    std::int8_t reach = -1;       // the largest level of any row below, as seen from here; -1: the same for every row
     Type type;
     std::uint32_t first = 0, children = 0;  // run in Formula::edges
     double number = 0;            // literal, SI
     units::UnitId unit;           // literal: as the author wrote it
     std::uint32_t table = none, column = none;  // column, property: of which table
-    std::uint32_t name = none;    // word, property, figure, tables: index into Formula::names
+    std::uint32_t name = none;    // word, figure, band, at, next_size: index into Formula::names; property: into properties
     std::uint32_t begin = 0, end = 0;  // bytes of Formula::text
 };
 
