@@ -103,8 +103,14 @@ public:
     std::vector<StatementText> statements;
     // Words that may stand in a conductor's tail: group ("colour", "material", "finish") -> words.
     std::vector<std::pair<std::string, std::vector<std::string>>> tail_words;
-    // The one table of defaults: name, value as text, meaning. A finding that leans on one prints it.
-    struct Default { std::string name; double value; units::UnitId unit; std::string about; };
+    // The one table of defaults: name, value (a number in SI, or a word), meaning. A finding that leans on one prints it.
+    struct Default {
+        std::string name;
+        double value = 0;
+        units::UnitId unit;  // none for a plain number
+        std::string word;    // when it is a word
+        std::string about;
+    };
     std::vector<Default> defaults;
     [[nodiscard]] const Default* find_default(std::string_view name) const;
 
