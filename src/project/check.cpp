@@ -1,0 +1,148 @@
+#include "project/check.hpp"
+
+#include <algorithm>
+#include <unordered_set>
+
+#include <fmt/format.h>
+
+#include "base/nearest.hpp"
+#include "facts/facts.hpp"
+
+namespace ferrule::project {
+
+namespace {
+
+using findings::Finding;
+
+constexpr std::string_view standard_rule = "design.standard";
+constexpr std::string_view nothing_rule = "design.nothing-described";
+
+bool describes_something(const graph::Design& design) {
+    return std::any_of(design.things.begin(), design.things.end(), [](const graph::Thing& t) {
+        return t.cls == graph::ThingClass::string || t.cls == graph::ThingClass::device;
+    });
+}
+
+text::Span first_byte(text::FileId file) { return {file, 0, 0}; }
+
+// The standard the site names. A design that describes nothing yet needs none.
+void choose_standard(Study& s, const Knowledge& k, text::FileId root, const std::string& wanted) {
+    const graph::Design& d = s.read.design;
+    s.standard = &s.no_standard;
+    if (!wanted.empty()) {
+        if (const tables::Standard* known = k.standard(wanted)) s.standard = known;
+        return;
+    }
+    const graph::RowId row = d.row(d.site_rows, "standard");
+    const graph::Field* field = d.field(row, "id");
+    const std::string_view id = field == nullptr ? std::string_view() : d.word(field->text);
+    if (const tables::Standard* known = k.standard(id)) {
+        s.standard = known;
+        return;
+    }
+    if (!describes_something(d)) return;
+    Finding f;
+    f.rule = standard_rule;
+    f.remedy = fmt::format("name one of these in the site: {}", k.standard_ids());
+    if (field != nullptr) {
+        f.span = {d.rows[row].span.file, field->begin, field->end};
+        f.subject = id;
+        f.message = fmt::format("the figures of the standard {} are not known here, so what rests on them is not judged", id);
+        std::vector<std::string_view> ids;
+        for (const tables::Standard& one : k.standards) ids.push_back(one.id);
+        if (const std::string_view near = base::nearest(id, ids); !near.empty()) {
+            f.edits.push_back({f.span, std::string(near)});
+        }
+    } else if (d.site_span) {
+        f.span = d.site_span;
+        f.message = "the site names no standard, so what rests on a standard's figures is not judged";
+    } else {
+        f.span = first_byte(root);
+        f.message = "the design has no site that names a standard, so what rests on a standard's figures is not judged";
+    }
+    s.findings.push_back(std::move(f));
+}
+
+void note_nothing(Study& s, text::FileId root) {
+    const graph::Design& d = s.read.design;
+    if (!s.findings.empty() || d.site_span || d.parts.size() + d.things.size() != 0) return;
+    Finding f;
+    f.rule = nothing_rule;
+    f.severity = findings::Severity::note;
+    f.span = first_byte(root);
+    f.message = "no system is described here";
+    f.remedy = "`ferrule explain` shows how a design is written";
+    s.findings.push_back(std::move(f));
+}
+
+// What several designs share (a parts file with a mistake) is reported once.
+class Once {
+public:
+    explicit Once(bool needed) : needed_(needed) {}
+    bool first(const Finding& f) {
+        return !needed_ || seen_.insert(fmt::format("{} {} {} {}", f.rule, f.span.file.value, f.span.begin, f.message)).second;
+    }
+
+private:
+    bool needed_;
+    std::unordered_set<std::string> seen_;
+};
+
+}  // namespace
+
+std::unique_ptr<Study> study(text::Sources& sources, Loader& loader, text::FileId root, const Knowledge& knowledge,
+                             const std::string& standard) {
+    auto s = std::make_unique<Study>();
+    loader.enter(root);
+    s->read = resolve::resolve(sources, loader, root, knowledge.kinds, knowledge.units);
+    s->files = s->read.files;
+    for (const text::FileId file : s->files) {
+        const std::vector<Finding>& found = loader.tree(file).findings;
+        s->findings.insert(s->findings.end(), found.begin(), found.end());
+    }
+    std::move(s->read.findings.begin(), s->read.findings.end(), std::back_inserter(s->findings));
+    s->read.findings.clear();
+    note_nothing(*s, root);
+    choose_standard(*s, knowledge, root, standard);
+    s->facts = facts::compute(s->read.design, *s->standard);
+    return s;
+}
+
+CheckResult check(text::Sources& sources, Loader& loader, const std::vector<text::FileId>& roots,
+                  const Knowledge& knowledge, const CheckOptions& options) {
+    CheckResult result;
+    findings::Report& all = result.report;
+    Once once(roots.size() > 1);
+    std::unordered_set<text::FileId> files;
+    const auto take = [&](std::vector<Finding>& found, bool reading) {
+        for (Finding& f : found) {
+            const std::string& only = options.rules.only;
+            if (reading && !only.empty() && f.rule != only && f.severity != findings::Severity::error) continue;
+            if (once.first(f)) all.findings.push_back(std::move(f));
+        }
+    };
+    for (const text::FileId root : roots) {
+        const std::unique_ptr<Study> s = study(sources, loader, root, knowledge, options.standard);
+        take(s->findings, true);
+        findings::Report judged = rules::run(knowledge.rules, s->facts, *s->standard, options.rules);
+        take(judged.findings, false);
+        std::move(judged.undecided.begin(), judged.undecided.end(), std::back_inserter(all.undecided));
+        all.summary.rules = std::max(all.summary.rules, judged.summary.rules);
+        const graph::Design& d = s->read.design;
+        all.summary.devices += static_cast<std::uint32_t>(
+            std::count_if(d.things.begin(), d.things.end(),
+                          [](const graph::Thing& t) { return t.cls == graph::ThingClass::device; }));
+        all.summary.conductors += static_cast<std::uint32_t>(d.conductors.size());
+        for (const text::FileId file : s->files) {
+            if (files.insert(file).second) result.checked.files.push_back(sources[file].path());
+        }
+        std::vector<std::string>& standards = result.checked.standards;
+        if (!s->standard->cited.empty() && std::find(standards.begin(), standards.end(), s->standard->cited) == standards.end()) {
+            standards.push_back(s->standard->cited);
+        }
+    }
+    findings::settle(all);
+    return result;
+}
+
+}  // namespace ferrule::project

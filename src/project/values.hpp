@@ -1,0 +1,29 @@
+// The computed values of named things: the rows of the fact tables that belong to them, laid out as plain data.
+#pragma once
+
+#include <string>
+#include <vector>
+
+#include "facts/table.hpp"
+#include "render/values.hpp"
+#include "text/source.hpp"
+#include "units/units.hpp"
+
+namespace ferrule::project {
+
+struct ValuesResult {
+    std::vector<render::ValueSubject> subjects;
+    std::vector<std::string> unknown;  // names that no subject has, each with the nearest one that does
+};
+
+// A name is that of a row ("EAST") or of the thing a row belongs to (Q1: all that Q1 breaks). No names: every row.
+// Working is made for what is returned and for nothing else.
+[[nodiscard]] ValuesResult values(const facts::Facts& facts, const units::Units& units, const std::vector<std::string>& names);
+
+// "V", "m2", "K": the SI unit of a dimension; "" for a plain number.
+[[nodiscard]] std::string si_unit(units::Dimension dimension, const units::Units& units);
+
+// One value of one row, without its working.
+[[nodiscard]] render::Value value(const facts::Facts& facts, const facts::Column& column, std::uint32_t row, const units::Units& units);
+
+}  // namespace ferrule::project
