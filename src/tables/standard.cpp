@@ -149,19 +149,24 @@ std::optional<double> FigureTable::band(double key, std::string_view wanted) con
     const int to = column("to");
     const int value = column(wanted);
     if (from < 0 || to < 0 || value < 0) return std::nullopt;
-    // Bands are printed in whole degrees: the edges get a millionth of play against rounding of units.
-    constexpr double play = 1e-6;
+    constexpr double play = 1e-6;  // against the rounding of units at the edges
+    double best_from = std::numeric_limits<double>::quiet_NaN();
     const std::vector<Cell>* best = nullptr;
-    double highest = -std::numeric_limits<double>::infinity();
+    bool held = false;   // some band holds the key; else the highest band below it is wanted
+    bool above = true;   // the key lies above every band
     for (const std::vector<Cell>& row : rows) {
         const double low = row[static_cast<std::size_t>(from)].number;
         const double high = row[static_cast<std::size_t>(to)].number;
-        highest = std::max(highest, high);
-        // The lower of two bands takes what lies between them: the first band from below whose lower edge is not above the
-        // key and which no higher band claims.
-        if (key + play >= low && (best == nullptr || low > (*best)[static_cast<std::size_t>(from)].number)) best = &row;
+        if (key <= high + play) above = false;
+        if (key < low - play) continue;
+        const bool holds = key <= high + play;
+        const bool better = best == nullptr || (holds && (!held || low < best_from)) || (!holds && !held && low > best_from);
+        if (!better) continue;
+        best = &row;
+        best_from = low;
+        held = holds;
     }
-    if (best == nullptr || key - play > highest) return std::nullopt;
+    if (best == nullptr || above) return std::nullopt;
     const double found = (*best)[static_cast<std::size_t>(value)].number;
     return std::isnan(found) ? std::nullopt : std::optional(found);
 }

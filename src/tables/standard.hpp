@@ -41,8 +41,8 @@ struct FigureTable {
     std::vector<std::vector<Cell>> rows;
     findings::Citation source;
     [[nodiscard]] int column(std::string_view name) const;  // -1 if it has none
-    // The row whose [from, to] holds the key (both ends included; between two bands the colder, that is lower, one holds,
-    // so that nothing falls between); nothing outside the table.
+    // The row whose [from, to] holds the key, both ends included: of two bands that share an edge the lower one, and between two
+    // bands the lower one too (-5.5 degC is colder than -5), so that nothing falls between. Nothing outside the table.
     [[nodiscard]] std::optional<double> band(double key, std::string_view column) const;
     [[nodiscard]] const Cell* at(std::string_view key_column, std::string_view key, std::string_view column) const;
     // The smallest value of the column that is not below x: the next standard size up.
@@ -65,7 +65,10 @@ struct StandardFile {
     std::vector<findings::Finding> findings;
 };
 
-// [figure.NAME] value = 1.25 | "60 V", about, clause, status;  [table.NAME] about, clause, status, columns = ["from degC", "to degC", "factor"], rows = [[…], …]
+// id, title, cited;
+// [figure.NAME] value = 1.25 | "60 V" (or word = "forbidden"), about, clause, status, source (when it is not this standard);
+// [table.NAME]  about, clause, status, source, columns = ["from degC", "to degC", "factor", "exposure word"], rows = [[…], …]
+// A cell is a number in its column's unit, a text with a unit of its own ("2/0 AWG"), a word, or "" for none (NaN).
 [[nodiscard]] StandardFile read_standard(const TomlFile& file, const units::Units& units);
 
 }  // namespace ferrule::tables
