@@ -66,6 +66,7 @@ struct RuleSet {
     std::vector<Rule> rules;                  // those named in `after` come first; else by id
     std::vector<findings::Finding> findings;  // about the rule files; a rule with one is not in `rules`
     std::vector<std::pair<std::string, std::string>> cited;  // standard id -> how it is cited
+    std::vector<std::pair<std::string, std::vector<std::string>>> tables;  // the schema's tables and columns, which formulas number
     std::unordered_map<std::string, std::uint32_t> by_id;
     [[nodiscard]] const Rule* find(std::string_view id) const;
     [[nodiscard]] std::string nearest(std::string_view id) const;  // for "did you mean"; empty when nothing is near
