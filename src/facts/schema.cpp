@@ -75,7 +75,7 @@ constexpr std::array specs{
     Spec{"string", "on", s, "place", "the place it stands on"},
     Spec{"string", "voc-stc", n, "voltage", "open-circuit voltage at 25 degC: the sum over its modules"},
     Spec{"string", "voc-coldest", n, "voltage", "open-circuit voltage at the coldest temperature: the sum of voc x (1 + coefficient x (coldest - 25 degC)); lacking a coefficient, voc x the factor of the standard's table; capped by its electronics", voc_clause},
-    Spec{"string", "voc-hottest", n, "voltage", "open-circuit voltage at the hottest air temperature (a hot morning, cells at air temperature)", "||common practice, no source"},
+    Spec{"string", "voc-hottest", n, "voltage", "open-circuit voltage at the hottest cell temperature", "||common practice, no source"},
     Spec{"string", "vmp-coldest", n, "voltage", "operating voltage at the coldest temperature", "||common practice, no source"},
     Spec{"string", "vmp-hottest", n, "voltage", "operating voltage at the hottest cell temperature", "||common practice, no source"},
     Spec{"string", "isc", n, "current", "short-circuit current at 25 degC: the largest of its modules"},

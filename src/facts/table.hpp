@@ -6,6 +6,7 @@
 
 #include <cstdint>
 #include <functional>
+#include <memory>
 #include <string>
 #include <string_view>
 #include <unordered_map>
@@ -41,7 +42,7 @@ struct Column {
 
     std::vector<double> numbers;
     std::vector<std::uint8_t> flags;
-    std::vector<base::Symbol> words;
+    std::vector<base::Symbol> words;                    // symbols of Facts::words
     std::vector<std::uint32_t> subjects;                // one row each
     struct List { std::uint32_t first = 0, count = 0; };
     std::vector<List> lists;                            // subjects: a run in `pool` each
@@ -77,6 +78,8 @@ struct Table {
 struct Facts {
     const graph::Design* design = nullptr;
     std::vector<Table> tables;
+    base::Interner words;                  // what the symbols of word columns stand for (not the design's names)
+    std::shared_ptr<const void> analysis;  // what the working and the names are made from, kept alive
     [[nodiscard]] const Table* table(std::string_view subject) const;
 };
 

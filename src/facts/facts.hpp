@@ -1,0 +1,13 @@
+// The analyses: a frozen design and the figures of its standard in, fact tables out. They compute and never judge.
+// Linear in the size of the design, but for the few loops that base/limits.hpp bounds.
+#pragma once
+
+#include "facts/table.hpp"
+#include "tables/standard.hpp"
+
+namespace ferrule::facts {
+
+// The design and the standard must outlive the facts.
+[[nodiscard]] Facts compute(const graph::Design& design, const tables::Standard& standard);
+
+}  // namespace ferrule::facts

@@ -1,0 +1,109 @@
+#include "facts/parts.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+
+namespace ferrule::facts {
+
+namespace {
+
+using graph::Design;
+using graph::Row;
+using graph::RowId;
+
+Conducts conducts(std::string_view word) {
+    if (word == "source") return Conducts::source;
+    if (word == "contact") return Conducts::contact;
+    if (word == "guard") return Conducts::guard;
+    if (word == "converter") return Conducts::converter;
+    if (word == "wire") return Conducts::wire;
+    return Conducts::none;
+}
+
+RatingRow rating_row(const Design& d, RowId id) {
+    RatingRow r;
+    r.row = id;
+    if (const auto* x = d.field(id, "contacts")) r.contacts = static_cast<std::uint32_t>(x->low);
+    if (const auto* x = d.field(id, "arrangement")) {
+        const std::string_view how = d.word(x->text);
+        r.arrangement = how == "parallel"    ? RatingRow::Arrangement::parallel
+                        : how == "conductor" ? RatingRow::Arrangement::conductor
+                                             : RatingRow::Arrangement::series;
+    }
+    if (const auto* x = d.field(id, "voltage")) r.voltage = x->high;
+    if (const auto* x = d.field(id, "current")) r.current = x->high;
+    if (const auto* x = d.field(id, "ambient")) r.ambient = x->high;
+    return r;
+}
+
+void read_module(const Design& d, const graph::Part& part, ModuleData& m) {
+    m.voc = d.number(part.rows, "voc", "voltage");
+    m.voc_relative = d.number(part.rows, "voc", "per-kelvin");
+    m.voc_absolute = d.number(part.rows, "voc", "volts-per-kelvin");
+    m.vmp = d.number(part.rows, "vmp", "voltage");
+    m.vmp_relative = d.number(part.rows, "vmp", "per-kelvin");
+    m.vmp_absolute = d.number(part.rows, "vmp", "volts-per-kelvin");
+    m.pmax_relative = d.number(part.rows, "pmax", "per-kelvin");
+    m.isc = d.number(part.rows, "isc", "current");
+    m.imp = d.number(part.rows, "imp", "current");
+    m.max_fuse = d.number(part.rows, "max-fuse", "current");
+    m.max_system = d.number(part.rows, "max-system", "voltage");
+    const std::string_view cells = d.text(part.rows, "technology", "cells");
+    m.technology_stated = !cells.empty();
+    m.silicon = cells.empty() || cells == "silicon";
+}
+
+}  // namespace
+
+bool is_metal(std::string_view material) {
+    constexpr std::array metals{"steel", "aluminium", "copper", "brass", "iron", "metal", "zinc", "bronze", "galvanised", "stainless"};
+    return std::any_of(metals.begin(), metals.end(), [&](std::string_view m) {
+        return material.substr(0, m.size()) == m ||
+               (material.size() >= m.size() && material.substr(material.size() - m.size()) == m);
+    });
+}
+
+std::vector<PartData> read_parts(const Design& d) {
+    std::vector<PartData> parts(d.parts.size());
+    const graph::Symbol rated = d.names.find("rated");
+    const graph::Symbol continuous = d.names.find("continuous");
+    for (const graph::PartId id : d.parts.ids()) {
+        const graph::Part& part = d.parts[id];
+        const graph::Kind& kind = (*d.kinds)[part.kind];
+        PartData& p = parts[id.value];
+        p.kind = kind.name;
+        p.conducts = conducts(kind.conducts);
+        p.one_metal = kind.one_metal;
+        p.breaks_load = kind.breaks_load;
+        const std::string_view says = d.text(part.rows, "breaks-load", "answer");
+        if (!says.empty()) p.breaks_load = says == "yes";
+        p.overcurrent = p.conducts == Conducts::guard || kind.name == "breaker";
+        const std::string_view isolated = d.text(part.rows, "isolated", "answer");
+        if (!isolated.empty()) p.isolated = isolated == "yes" ? Answer::yes : Answer::no;
+        p.ground_fault = d.text(part.rows, "ground-fault", "function");
+        p.ac_rated = d.states(part.rows, "rated-ac");
+        p.class_two = d.text(part.rows, "protection-class", "class") == "II";
+        p.metal = is_metal(d.text(part.rows, "material", "material"));
+        const RowId torque = d.row(part.rows, "torque");
+        p.torque_stated = d.field(torque, "torque") != nullptr;
+        p.spring = d.field(torque, "clamp") != nullptr;
+        for (const RowId row : part.rows) {
+            const Row& r = d.rows[row];
+            if (r.property == continuous && continuous) {
+                if (const auto* x = d.field(row, "voltage")) p.rated_voltage = x->high;
+            }
+            if (!(r.property == rated && rated)) continue;
+            p.ratings.push_back(rating_row(d, row));
+            p.rated_voltage = std::fmax(p.rated_voltage, p.ratings.back().voltage);
+            p.rated_current = std::fmax(p.rated_current, p.ratings.back().current);
+        }
+        if (const RowId row = d.row(part.rows, "category"); row) {
+            for (const graph::FieldId f : d.rows[row].fields) p.categories.push_back(d.word(d.fields[f].text));
+        }
+        if (p.kind == "module") read_module(d, part, p.module);
+    }
+    return parts;
+}
+
+}  // namespace ferrule::facts

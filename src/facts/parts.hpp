@@ -1,0 +1,60 @@
+// What the analyses ask of a data sheet, read once per part and never once per thing.
+#pragma once
+
+#include <cstdint>
+#include <string_view>
+#include <vector>
+
+#include "graph/design.hpp"
+
+namespace ferrule::facts {
+
+enum class Conducts : std::uint8_t { none, source, contact, guard, converter, wire };
+enum class Answer : std::uint8_t { no, yes, unknown };
+
+// `rated 2 in series 700 V 32 A`
+struct RatingRow {
+    enum class Arrangement : std::uint8_t { series, parallel, conductor };
+    std::uint32_t contacts = 0;
+    Arrangement arrangement = Arrangement::series;
+    double voltage = graph::unknown;
+    double current = graph::unknown;
+    double ambient = graph::unknown;
+    graph::RowId row;
+};
+
+struct ModuleData {
+    double voc = graph::unknown, voc_relative = graph::unknown, voc_absolute = graph::unknown;  // V, 1/K, V/K
+    double vmp = graph::unknown, vmp_relative = graph::unknown, vmp_absolute = graph::unknown;
+    double pmax_relative = graph::unknown;
+    double isc = graph::unknown, imp = graph::unknown;
+    double max_fuse = graph::unknown, max_system = graph::unknown;
+    bool silicon = true, technology_stated = false;
+};
+
+struct PartData {
+    std::string_view kind;
+    Conducts conducts = Conducts::none;
+    bool breaks_load = false;
+    bool one_metal = false;
+    bool overcurrent = false;        // protects by itself: a fuse way or a breaker
+    Answer isolated = Answer::unknown;
+    std::string_view ground_fault;   // none, detects, interrupts; empty if not stated
+    std::vector<RatingRow> ratings;
+    bool ac_rated = false;
+    std::vector<std::string_view> categories;
+    double rated_voltage = graph::unknown;  // DC; the largest row
+    double rated_current = graph::unknown;
+    bool spring = false;             // its clamps need no torque
+    bool torque_stated = false;
+    bool class_two = false;
+    bool metal = false;              // its material is a metal
+    ModuleData module;
+};
+
+[[nodiscard]] std::vector<PartData> read_parts(const graph::Design& design);
+
+// steel, aluminium, … and every material word that begins or ends with one of them.
+[[nodiscard]] bool is_metal(std::string_view material);
+
+}  // namespace ferrule::facts

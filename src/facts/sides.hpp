@@ -1,0 +1,68 @@
+// What lies on either side of each edge of a graph. An edge whose removal parts its net (a bridge) has two sides; what hangs
+// on each is summed up in one walk (Tarjan, 1974: finding bridges by depth-first search), so that "all that feeds this
+// conductor" is a look-up. Edges on a ring have no sides: `ring` says so, and the sum over the ring stands for them.
+#pragma once
+
+#include <cstdint>
+#include <vector>
+
+namespace ferrule::facts {
+
+// What hangs on a part of the circuit. Sets of strings are compared by count and a sum of scattered numbers.
+struct Load {
+    double isc = 0;              // A, of strings, without factors
+    std::uint32_t strings = 0;   // string ends (+ and - ends both count here)
+    std::uint32_t plus = 0;      // of these, + ends
+    std::uint32_t one = 0;       // exclusive or of their indices: the string itself when there is one
+    std::uint64_t set = 0;       // sum of scattered indices: equal sets have equal sums
+    std::uint32_t batteries = 0;
+    std::uint32_t battery_plus = 0;
+    std::uint32_t inputs = 0;    // terminals of array ports
+    std::uint32_t one_input = 0; // exclusive or of their indices
+    std::uint32_t sinks = 0;     // terminals of battery ports and loads
+
+    Load& operator+=(const Load& o);
+    [[nodiscard]] Load minus(const Load& o) const;
+    [[nodiscard]] bool empty() const { return strings == 0 && batteries == 0 && inputs == 0 && sinks == 0; }
+};
+
+[[nodiscard]] std::uint64_t scatter(std::uint32_t index);
+
+struct GraphEdge {
+    std::uint32_t a = 0, b = 0;
+};
+
+class Sides {
+public:
+    // Nodes 0 … loads.size()-1. Linear.
+    Sides(std::vector<Load> loads, const std::vector<GraphEdge>& edges);
+
+    [[nodiscard]] bool ring(std::uint32_t edge) const { return child_[edge] == no_child; }
+    // What hangs on the side of `node`, one of the edge's two ends, when the edge is taken out. For a ring edge: everything in its net.
+    [[nodiscard]] Load side(std::uint32_t edge, std::uint32_t node) const;
+    [[nodiscard]] const Load& whole(std::uint32_t node) const { return total_[net_[node]]; }
+    // For a ring edge: the sum of what hangs on its ring by ways that have no input on their side.
+    [[nodiscard]] const Load& ring_feed(std::uint32_t edge) const { return ring_feed_[ring_of_[edge]]; }
+    // Place in the order of the walk. The nodes on the child's side of a bridge are one run of places.
+    [[nodiscard]] std::uint32_t place(std::uint32_t node) const { return place_[node]; }
+    struct Run {
+        std::uint32_t begin = 0, end = 0;  // places
+        bool outside = false;              // the side is everything in the net but this run
+    };
+    [[nodiscard]] Run run(std::uint32_t edge, std::uint32_t node) const;
+    [[nodiscard]] std::uint32_t net(std::uint32_t node) const { return net_[node]; }
+
+private:
+    static constexpr std::uint32_t no_child = 0xffffffffU;
+    void walk(const std::vector<GraphEdge>& edges);
+    void rings(const std::vector<GraphEdge>& edges);
+
+    std::vector<Load> below_;            // per node: itself and all below it in the walk
+    std::vector<Load> total_;            // per net
+    std::vector<Load> ring_feed_;
+    std::vector<std::uint32_t> child_;   // per edge: its lower end if it is a bridge
+    std::vector<std::uint32_t> ring_of_; // per edge
+    std::vector<std::uint32_t> net_, place_, last_, parent_, low_, order_;
+};
+
+}  // namespace ferrule::facts
