@@ -78,8 +78,9 @@ std::string si_unit(units::Dimension dimension, const units::Units& units) {
     const auto put = [&](int power, std::string_view symbol) {
         if (power == 0) return;
         std::string& side = power > 0 ? above : below;
-        side += (side.empty() ? "" : ".") + std::string(symbol);
-        if (std::abs(power) > 1) side += std::to_string(std::abs(power));
+        if (!side.empty()) side += '.';
+        side += symbol;
+        if (std::abs(power) > 1) side += fmt::to_string(std::abs(power));
     };
     put(dimension.volt, "V");
     put(dimension.ampere, "A");
@@ -89,7 +90,7 @@ std::string si_unit(units::Dimension dimension, const units::Units& units) {
     put(dimension.second, "s");
     put(dimension.angle, "rad");
     if (below.empty()) return above;
-    return (above.empty() ? "1" : above) + "/" + below;
+    return fmt::format("{}/{}", above.empty() ? "1" : above, below);
 }
 
 Value value(const Facts& facts, const Column& c, std::uint32_t row, const units::Units& units) {
