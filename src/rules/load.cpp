@@ -19,9 +19,9 @@ namespace {
 using tables::Value;
 using Kind = Value::Kind;
 
-constexpr std::array<std::string_view, 20> rule_keys{
+constexpr std::array<std::string_view, 19> rule_keys{
     "id", "title", "severity", "about", "when", "require", "message", "remedy", "why", "at", "related", "group",
-    "after", "raise", "standards", "life-safety", "found-by", "source", "example", "note"};
+    "after", "raise", "standards", "life-safety", "found-by", "source", "example"};
 
 bool is_id(std::string_view id) {
     bool dot = false, edge = true;
@@ -177,7 +177,7 @@ private:
     }
 
     void read_sources(const Value& root, Rule& rule) {
-        constexpr std::array<std::string_view, 4> known{"standard", "clause", "status", "note"};
+        constexpr std::array<std::string_view, 3> known{"standard", "clause", "status"};
         each(root, "source", [&](const Value& v) {
             keys(v, known, "a source");
             RuleSource source;
@@ -198,7 +198,7 @@ private:
     }
 
     void read_examples(const Value& root, Rule& rule) {
-        constexpr std::array<std::string_view, 4> known{"verdict", "marks", "design", "note"};
+        constexpr std::array<std::string_view, 3> known{"verdict", "marks", "design"};
         each(root, "example", [&](const Value& v) {
             keys(v, known, "an example");
             Example example;
