@@ -5,7 +5,7 @@
 #include <set>
 #include <string>
 
-#include "tests/tables/helper_language.hpp"
+#include "helper_language.hpp"
 
 namespace ferrule::tables {
 namespace {

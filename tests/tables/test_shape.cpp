@@ -1,6 +1,6 @@
 #include <gtest/gtest.h>
 
-#include "tests/tables/helper_language.hpp"
+#include "helper_language.hpp"
 
 namespace ferrule::tables {
 namespace {

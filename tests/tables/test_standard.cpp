@@ -3,7 +3,7 @@
 #include <cmath>
 #include <string>
 
-#include "tests/tables/helper_language.hpp"
+#include "helper_language.hpp"
 
 namespace ferrule::tables {
 namespace {
@@ -102,7 +102,9 @@ TEST(Standards, ColdFactorsOfTheTable) {
         for (const auto& r : rows) {
             EXPECT_EQ(t->band(r.warm + 273.15, "factor"), r.factor) << r.warm;
             EXPECT_EQ(t->band(r.cold + 273.15, "factor"), r.factor) << r.cold;
-            if (r.warm < 24) EXPECT_EQ(t->band(r.warm + 273.65, "factor"), r.factor) << r.warm + 0.5;
+            if (r.warm < 24) {
+                EXPECT_EQ(t->band(r.warm + 273.65, "factor"), r.factor) << r.warm + 0.5;
+            }
         }
         EXPECT_FALSE(t->band(25 + 273.15, "factor"));
         EXPECT_FALSE(t->band(-41 + 273.15, "factor"));
