@@ -35,10 +35,11 @@ bool set(const char* variable) {
 
 std::optional<std::string> write_out(std::string_view text) { return write_all(STDOUT_FILENO, text); }
 
-void complain(std::string_view message) {
-    // Nothing is left to do if even this cannot be written.
-    static_cast<void>(write_all(STDERR_FILENO, fmt::format("ferrule: {}\n", text::printable(message))));
+void write_error(std::string_view text) {
+    static_cast<void>(write_all(STDERR_FILENO, text));  // nothing is left to do if even this cannot be written
 }
+
+void complain(std::string_view message) { write_error(fmt::format("ferrule: {}\n", text::printable(message))); }
 
 std::optional<std::string> read_in(std::size_t limit) {
     std::string all;

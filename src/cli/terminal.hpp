@@ -13,6 +13,9 @@ namespace ferrule::cli {
 // Why the text could not be written whole; nothing if it was.
 [[nodiscard]] std::optional<std::string> write_out(std::string_view text);
 
+// On standard error, as it stands.
+void write_error(std::string_view text);
+
 // One message for the person at the terminal: "ferrule: …". Made safe to print.
 void complain(std::string_view message);
 

@@ -38,8 +38,10 @@ Roots named_files(const Request& request, Loader& loader, const base::FileSystem
     for (const std::string& path : request.paths) {
         if (path == "-") {
             const std::string name = request.stdin_name.empty() ? "standard input" : request.stdin_name;
-            const text::FileId file = loader.add(name, request.standard_input.value_or(""));
-            if (seen.insert(file).second) roots.files.push_back(file);
+            if (roots.standard_input) continue;
+            roots.standard_input = loader.add(name, request.standard_input.value_or(""));
+            seen.insert(roots.standard_input);
+            roots.files.push_back(roots.standard_input);
         } else if (files.is_directory(path)) {
             const std::vector<std::string> below = files.list(path, ".fer");
             if (below.empty()) roots.troubles.push_back(fmt::format("{} holds no design (a file whose name ends in .fer)", path));

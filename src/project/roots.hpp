@@ -19,6 +19,7 @@ struct Request {
 
 struct Roots {
     std::vector<text::FileId> files;        // each once, in the order asked for
+    text::FileId standard_input;            // if it was one of them
     std::vector<std::string> troubles;      // paths that cannot be read or hold nothing: the job is then not done
 };
 

@@ -25,6 +25,10 @@ struct TextStyle {
 [[nodiscard]] std::string as_text(const findings::Report& report, const text::Sources& sources, const Checked& checked,
                                   const TextStyle& style);
 
+// Findings alone, without a summary.
+[[nodiscard]] std::string findings_as_text(const std::vector<findings::Finding>& found, const text::Sources& sources,
+                                           const TextStyle& style);
+
 // One object, version 1; lines and columns from 1, columns in code points, ends exclusive.
 [[nodiscard]] std::string as_json(const findings::Report& report, const text::Sources& sources, const Checked& checked);
 

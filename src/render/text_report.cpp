@@ -178,13 +178,18 @@ std::string place(const text::Sources& sources, text::Span span) {
     return fmt::format("{}:{}:{}", sources[span.file].path(), at.line, at.column);
 }
 
-std::string as_text(const findings::Report& report, const text::Sources& sources, const Checked& checked,
-                    const TextStyle& style) {
+std::string findings_as_text(const std::vector<Finding>& found, const text::Sources& sources, const TextStyle& style) {
     Paper paper(style.colour);
-    for (const Finding& f : report.findings) {
+    for (const Finding& f : found) {
         finding(paper, f, sources, style);
         paper.line();
     }
+    return paper.take();
+}
+
+std::string as_text(const findings::Report& report, const text::Sources& sources, const Checked& checked,
+                    const TextStyle& style) {
+    Paper paper(style.colour);
     const findings::Summary& s = report.summary;
     undecided(paper, report, sources);
     std::string what = fmt::format("{}: {}, {}, against {}", counted(checked.files.size(), "file"),
@@ -201,7 +206,7 @@ std::string as_text(const findings::Report& report, const text::Sources& sources
                                    number(s.warnings, "warning", Ink::yellow), number(s.notes, "note", Ink::blue),
                                    s.accepted, s.undecided),
                        0);
-    return paper.take();
+    return findings_as_text(report.findings, sources, style) + paper.text();
 }
 
 }  // namespace ferrule::render

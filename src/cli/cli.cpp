@@ -1,0 +1,230 @@
+#include "cli/cli.hpp"
+
+#include <algorithm>
+
+#include <fmt/format.h>
+
+#include "base/files.hpp"
+#include "base/limits.hpp"
+#include "base/nearest.hpp"
+#include "cli/arguments.hpp"
+#include "cli/terminal.hpp"
+#include "project/check.hpp"
+#include "project/explain.hpp"
+#include "project/knowledge.hpp"
+#include "project/roots.hpp"
+#include "project/steps.hpp"
+#include "project/tidy.hpp"
+#include "project/values.hpp"
+#include "render/paper.hpp"
+#include "render/report.hpp"
+
+namespace ferrule::cli {
+
+namespace {
+
+constexpr int good = 0;
+constexpr int found_errors = 1;
+constexpr int not_done = 2;
+
+bool any_error(const std::vector<findings::Finding>& found) {
+    return std::any_of(found.begin(), found.end(),
+                       [](const findings::Finding& f) { return f.severity == findings::Severity::error && !f.accepted; });
+}
+
+// One command from its arguments to its exit status. The status only ever grows: what was not done stays not done.
+class Job {
+public:
+    explicit Job(const Arguments& arguments)
+        : a_(arguments), files_(base::disk()), loader_(sources_, files_), colour_(coloured(arguments.colour)) {}
+
+    int run() {
+        switch (a_.command) {
+            case Command::check: check(); break;
+            case Command::values: values(); break;
+            case Command::tidy: tidy(); break;
+            case Command::explain: explain(); break;
+            case Command::rules: rules(); break;
+            case Command::steps: steps(); break;
+        }
+        return status_;
+    }
+
+private:
+    void worsen(int status) { status_ = std::max(status_, status); }
+    void fail(std::string_view message) {
+        complain(message);
+        worsen(not_done);
+    }
+    void print(std::string_view text) {
+        if (const auto trouble = write_out(text)) fail("the output could not be written: " + *trouble);
+    }
+    [[nodiscard]] render::TextStyle style() const { return {colour_, a_.working}; }
+
+    // False if the options name something that does not exist.
+    bool learn(bool examples = false) {
+        knowledge_ = project::learn(sources_, files_, {a_.rule_folders, examples});
+        if (!knowledge_.findings.empty()) {
+            complain("these rule files cannot be used as they are:");
+            write_error(render::findings_as_text(knowledge_.findings, sources_, {false, false}));
+            worsen(not_done);
+        }
+        if (!a_.standard.empty() && knowledge_.standard(a_.standard) == nullptr) {
+            fail(fmt::format("there is no standard {}; there are {}", a_.standard, knowledge_.standard_ids()));
+            return false;
+        }
+        if (!a_.only.empty() && knowledge_.rules.find(a_.only) == nullptr) {
+            const std::string near = knowledge_.rules.nearest(a_.only);
+            fail(fmt::format("there is no rule {}; {}", a_.only,
+                             near.empty() ? "`ferrule rules` lists them" : fmt::format("the nearest is {}", near)));
+            return false;
+        }
+        return true;
+    }
+
+    // Every file the command names; what cannot be read is said.
+    project::Roots named() {
+        project::Request request{a_.paths, std::nullopt, a_.stdin_name};
+        if (std::find(a_.paths.begin(), a_.paths.end(), "-") != a_.paths.end()) {
+            request.standard_input = read_in(base::limits::file_bytes);
+            if (!request.standard_input) {
+                fail(fmt::format("standard input cannot be read, or is larger than {} MiB", base::limits::file_bytes >> 20U));
+                return {};
+            }
+        }
+        project::Roots roots = project::named_files(request, loader_, files_);
+        for (const std::string& trouble : roots.troubles) fail(trouble);
+        return roots;
+    }
+    std::vector<text::FileId> designs() { return project::not_included(named().files, loader_); }
+
+    void check() {
+        if (!learn()) return;
+        const std::vector<text::FileId> roots = designs();
+        if (roots.empty()) return worsen(not_done);
+        project::CheckOptions options;
+        options.standard = a_.standard;
+        options.rules.only = a_.only;
+        options.rules.today = base::calendar().today();
+        const project::CheckResult result = project::check(sources_, loader_, roots, knowledge_, options);
+        const auto laid_out = [&](Format format, const render::TextStyle& how) {
+            return format == Format::json ? render::as_json(result.report, sources_, result.checked)
+                                          : render::as_text(result.report, sources_, result.checked, how);
+        };
+        if (a_.output.empty()) {
+            print(laid_out(a_.format, style()));
+        } else {
+            print(laid_out(Format::text, style()));
+            const auto trouble = files_.write_whole(a_.output, laid_out(a_.format, {false, a_.working}));
+            if (trouble) fail(fmt::format("{} could not be written: {}", a_.output, *trouble));
+        }
+        const findings::Summary& s = result.report.summary;
+        if (s.errors > 0 || (a_.strict && s.warnings > 0)) worsen(found_errors);
+    }
+
+    // Reads each design for a command that is not about findings; what is wrong with it is told beside the output.
+    template <class Do>
+    void each_design(const Do& act) {
+        if (!learn()) return;
+        const std::vector<text::FileId> roots = designs();
+        if (roots.empty()) return worsen(not_done);
+        for (const text::FileId root : roots) {
+            const auto study = project::study(sources_, loader_, root, knowledge_, a_.standard);
+            if (!study->findings.empty()) write_error(render::findings_as_text(study->findings, sources_, {false, false}));
+            if (any_error(study->findings)) worsen(found_errors);
+            act(*study);
+        }
+    }
+
+    void values() {
+        std::vector<render::ValueSubject> subjects;
+        each_design([&](const project::Study& study) {
+            project::ValuesResult result = project::values(study.facts, knowledge_.units, a_.names);
+            for (const std::string& unknown : result.unknown) fail(unknown);
+            std::move(result.subjects.begin(), result.subjects.end(), std::back_inserter(subjects));
+        });
+        if (a_.format == Format::json) print(render::values_as_json(subjects));
+        else if (!subjects.empty()) print(render::values_as_text(subjects, sources_, colour_));
+    }
+
+    void tidy() {
+        const project::Roots roots = named();
+        if (roots.files.empty()) return worsen(not_done);
+        for (const text::FileId file : roots.files) {
+            const project::Tidied tidied = project::tidy(sources_, loader_, file);
+            const std::string& path = sources_[file].path();
+            if (!tidied.findings.empty()) {
+                write_error(render::findings_as_text(tidied.findings, sources_, {false, false}));
+                complain(path + " is left as it is: what is wrong with it comes first");
+                worsen(found_errors);
+            } else if (a_.check_only) {
+                if (!tidied.changed) continue;
+                print(text::printable(path) + " would change\n");
+                worsen(found_errors);
+            } else if (file == roots.standard_input) {
+                print(tidied.text);
+            } else if (tidied.changed) {
+                if (const auto trouble = project::replace(files_, sources_[file], tidied.text)) fail(*trouble);
+                else print(text::printable(path) + " tidied\n");
+            }
+        }
+    }
+
+    void explain() {
+        if (!learn(true)) return;
+        render::Paper paper(colour_);
+        if (a_.names.empty()) project::overview(knowledge_, paper);
+        const std::vector<std::string> unknown = project::explain(knowledge_, a_.names, paper);
+        print(paper.text());
+        for (const std::string& word : unknown) {
+            const std::string near = project::nearest_word(knowledge_, word);
+            fail(fmt::format("nothing here is called {}{}", word, near.empty() ? "; `ferrule explain` shows what there is"
+                                                                               : fmt::format("; the nearest is {}", near)));
+        }
+    }
+
+    void rules() {
+        if (!learn()) return;
+        render::Paper paper(colour_);
+        project::list_rules(knowledge_, a_.standard, paper);
+        print(paper.text());
+    }
+
+    void steps() {
+        const std::string& step = a_.names.front();
+        if (step == "tree") {
+            for (const text::FileId file : named().files) print(project::tree_text(sources_, loader_.tree(file)));
+            return;
+        }
+        each_design([&](const project::Study& study) {
+            print(step == "graph" ? project::graph_text(study.read.design) : project::facts_text(study.facts, knowledge_.units));
+        });
+    }
+
+    const Arguments& a_;
+    const base::FileSystem& files_;
+    text::Sources sources_;
+    project::Loader loader_;
+    project::Knowledge knowledge_;
+    bool colour_;
+    int status_ = good;
+};
+
+}  // namespace
+
+int run(int argc, const char* const* argv) {
+    survive_closed_pipes();
+    const ArgumentsResult read = read_arguments(argc, argv);
+    if (read.ready) return Job(read.arguments).run();
+    if (read.status != 0) {
+        write_error(read.text);
+        return read.status;
+    }
+    if (const auto trouble = write_out(read.text)) {
+        complain("the output could not be written: " + *trouble);
+        return not_done;
+    }
+    return good;
+}
+
+}  // namespace ferrule::cli
