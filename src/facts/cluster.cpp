@@ -99,11 +99,13 @@ Way way_through(const Cluster& c, std::uint32_t from, std::uint32_t to) {
     if (c.contacts.size() == 1 && c.nets.size() == 2) {
         way.contacts = way.side_by_side = 1;
         way.used[0] = 1;
+        way.distance = {from == 0 ? 0U : 1U, from == 0 ? 1U : 0U};
         return way;
     }
     const auto from_here = distances(c, from);
     if (from_here[to] == far) return way;
     way.contacts = from_here[to];
+    way.distance = from_here;
     way.side_by_side = disjoint_ways(c, from, to);
     if (c.contacts.size() <= 16) {
         std::vector<bool> visited(c.nets.size(), false);

@@ -21,6 +21,7 @@ struct Way {
     std::uint32_t contacts = 0;        // fewest one after the other; 0: no way
     std::uint32_t side_by_side = 0;    // ways that share no contact
     std::vector<std::uint8_t> used;    // per contact of the cluster: on some way
+    std::vector<std::uint32_t> distance;  // per net of the cluster: contacts from `from`
 };
 
 // Between two nets of a cluster. The cost is that of the cluster, which is the size of one switch.

@@ -74,6 +74,7 @@ void Sides::walk(const std::vector<GraphEdge>& edges) {
     for (std::uint32_t root = 0; root < n; ++root) {
         if (place_[root] != no_child) continue;
         const auto net = static_cast<std::uint32_t>(total_.size());
+        first_place_.push_back(static_cast<std::uint32_t>(order_.size()));
         stack.push_back(root);
         while (!stack.empty()) {
             const std::uint32_t v = stack.back();
@@ -106,6 +107,7 @@ void Sides::walk(const std::vector<GraphEdge>& edges) {
         }
         total_.push_back(below_[root]);
     }
+    first_place_.push_back(static_cast<std::uint32_t>(order_.size()));
 }
 
 // A ring (2-edge-connected part) is what is left when the bridges are gone.

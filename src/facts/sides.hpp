@@ -50,6 +50,8 @@ public:
         bool outside = false;              // the side is everything in the net but this run
     };
     [[nodiscard]] Run run(std::uint32_t edge, std::uint32_t node) const;
+    // All nodes of a node's net.
+    [[nodiscard]] Run whole_run(std::uint32_t node) const { return {first_place_[net_[node]], first_place_[net_[node] + 1], false}; }
     [[nodiscard]] std::uint32_t net(std::uint32_t node) const { return net_[node]; }
 
 private:
@@ -59,6 +61,7 @@ private:
 
     std::vector<Load> below_;            // per node: itself and all below it in the walk
     std::vector<Load> total_;            // per net
+    std::vector<std::uint32_t> first_place_;  // per net, and the end of the last
     std::vector<Load> ring_feed_;
     std::vector<std::uint32_t> child_;   // per edge: its lower end if it is a bridge
     std::vector<std::uint32_t> ring_of_; // per edge

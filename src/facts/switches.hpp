@@ -56,8 +56,8 @@ struct Switches {
     std::vector<SwitchState> switches;
 };
 
-[[nodiscard]] Switches find_switches(const graph::Design& design, const std::vector<PartData>& parts, const Network& network,
-                                     const Circuits& circuits, const std::vector<StringData>& strings);
+[[nodiscard]] Switches find_switches(const graph::Design& design, const Network& network, const Circuits& circuits,
+                                     const std::vector<StringData>& strings);
 
 // What hangs on every terminal itself: its source ends and port ends.
 [[nodiscard]] std::vector<Load> terminal_loads(const Network& network, const std::vector<StringData>& strings);

@@ -1,0 +1,58 @@
+// Boxes, their openings and what passes them; connector halves that meet.
+#pragma once
+
+#include <cstdint>
+#include <string_view>
+#include <vector>
+
+#include "facts/network.hpp"
+
+namespace ferrule::facts {
+
+enum class Exposure : std::uint8_t { indoors, damp, sheltered, exposed, wet, immersion, unknown };
+[[nodiscard]] std::string_view word(Exposure e);
+
+[[nodiscard]] Exposure exposure_of(const graph::Design& design, graph::ThingId place);
+
+struct BoxData {
+    graph::ThingId thing;
+    graph::ThingId place;             // through the boxes it is in
+    bool nested = false;
+    Exposure exposure = Exposure::unknown;
+    std::string_view ingress;         // as written
+    double solids = graph::unknown, water = graph::unknown;
+    bool metal = false;
+    std::uint32_t entries = 0;
+};
+
+struct EntryData {
+    std::uint32_t cables = 0;
+    double thinnest = graph::unknown, thickest = graph::unknown;  // m
+    bool diameter_missing = false;
+    std::uint32_t conductor = none;   // one that passes
+    std::uint32_t thick_conductor = none;
+};
+
+struct Mating {
+    std::string_view family_a, family_b, half_a, half_b;
+    double rated_voltage = graph::unknown, rated_current = graph::unknown;
+    bool listed_together = false;
+    std::uint32_t conductor = none, string = none;  // string: index into Network::sources
+    std::uint32_t terminal = none;
+    graph::PartId part_a, part_b;
+    text::Span span;
+};
+
+struct Boxes {
+    std::vector<BoxData> boxes;
+    std::vector<std::uint32_t> box_of;  // per thing: index into boxes, or none
+    std::vector<EntryData> entries;     // per Design::entries
+    std::vector<Mating> matings;
+};
+
+[[nodiscard]] Boxes find_boxes(const graph::Design& design, const std::vector<PartData>& parts, const Network& network);
+
+// The place a thing stands in, through the boxes around it; none if it says none.
+[[nodiscard]] graph::ThingId place_of(const graph::Design& design, graph::ThingId thing);
+
+}  // namespace ferrule::facts

@@ -1,0 +1,154 @@
+#include "facts/earthing.hpp"
+
+namespace ferrule::facts {
+
+namespace {
+
+using graph::Design;
+using graph::Thing;
+using graph::ThingClass;
+using graph::ThingId;
+
+class Finder {
+public:
+    Finder(const Design& d, const std::vector<PartData>& parts, const Network& n)
+        : d_(d), parts_(parts), n_(n), sets_(n.terminals) {}
+
+    Earthing find() {
+        for (const graph::ConductorId id : d_.conductors.ids()) conductor(id);
+        for (const ThingId id : d_.things.ids()) thing(id);
+        e_.nets = sets_.nets();
+        choose_main();
+        for (MetalThing& m : e_.metal) m.bonded = e_.main[e_.nets[m.terminal]] != 0;
+        e_.pole_earthed.assign(n_.on.count, 0);
+        for (const EarthLink& l : e_.links) e_.pole_earthed[n_.on[l.terminal]] = 1;
+        return std::move(e_);
+    }
+
+private:
+    // Metal, or a terminal for the protective conductor; everything else belongs to the live side.
+    [[nodiscard]] bool is_protective(std::uint32_t t) const { return d_.terminal(graph::TerminalId(t)).protective; }
+
+    // A terminal that is part of a live circuit: an end of a source, a port, a bar, a fuse way. A pole of a switch is not counted
+    // here: a protective conductor on a pole is a mistake of its own.
+    [[nodiscard]] bool is_live(std::uint32_t t) const {
+        if (is_protective(t)) return false;
+        return d_.kind_of(d_.terminals[graph::TerminalId(t)]).conducts != "contact";
+    }
+
+    void conductor(graph::ConductorId id) {
+        const graph::Conductor& c = d_.conductors[id];
+        if (!Network::protective(d_, c)) return;
+        const std::uint32_t a = c.a.value, b = c.b.value;
+        const bool live_a = is_live(a), live_b = is_live(b);
+        if (live_a != live_b) {
+            e_.links.push_back({id.value, live_a ? a : b});
+            return;  // the pole is earthed; it does not become protective metal
+        }
+        sets_.join(a, b);
+    }
+
+    // The one bonding point of a thing: its first protective terminal.
+    [[nodiscard]] std::uint32_t bonding_point(ThingId id) const {
+        const auto& terminals = d_.part_of(id).terminals;
+        for (std::size_t i = 0; i < terminals.size(); ++i) {
+            if (terminals[i].protective) return d_.things[id].first_terminal.value + static_cast<std::uint32_t>(i);
+        }
+        return none;
+    }
+
+    void add(MetalThing::What what, ThingId id, std::uint32_t terminal, bool class_two) {
+        if (terminal != none) e_.metal.push_back({what, id, terminal, class_two, false});
+    }
+
+    void thing(ThingId id) {
+        const Thing& t = d_.things[id];
+        const PartData& part = parts_[t.part.value];
+        const std::uint32_t point = bonding_point(id);
+        switch (t.cls) {
+            case ThingClass::place:
+                if (is_metal(d_.text(t.rows, "metal", "metal"))) add(MetalThing::What::place, id, point, false);
+                break;
+            case ThingClass::string: {
+                if (t.groups == 0) break;
+                const graph::Part& module = d_.parts[d_.groups[t.first_group].part];
+                if ((*d_.kinds)[module.kind].name != "module") break;
+                const std::string_view frame = d_.text(module.rows, "frame", "material");
+                if (frame == "plastic" || frame == "none") break;
+                const std::string_view how = d_.text(t.rows, "frames", "how");
+                if (how == "clamped" && t.where && point != none) {
+                    const std::uint32_t metal = bonding_point(t.where);
+                    if (metal != none && is_metal(d_.text(d_.things[t.where].rows, "metal", "metal"))) sets_.join(point, metal);
+                }
+                const bool class_two = d_.text(module.rows, "protection-class", "class") == "II" && how == "insulated";
+                add(MetalThing::What::frames, id, point, class_two);
+                break;
+            }
+            case ThingClass::enclosure: {
+                std::string_view material = d_.text(t.rows, "material", "material");
+                bool class_two = d_.text(t.rows, "protection-class", "class") == "II";
+                if (material.empty()) material = d_.text(d_.parts[t.part].rows, "material", "material");
+                class_two = class_two || part.class_two;
+                if (is_metal(material)) add(MetalThing::What::box, id, point, class_two);
+                break;
+            }
+            case ThingClass::device: device(id, part, point); break;
+            case ThingClass::run:
+            case ThingClass::cable: break;
+        }
+    }
+
+    void device(ThingId id, const PartData& part, std::uint32_t point) {
+        const Thing& t = d_.things[id];
+        const auto& terminals = d_.parts[t.part].terminals;
+        for (std::size_t i = 0; i < terminals.size(); ++i) {
+            const auto terminal = t.first_terminal.value + static_cast<std::uint32_t>(i);
+            if (terminals[i].protective && terminal != point) sets_.join(point, terminal);
+        }
+        if (part.one_metal && point != none) {
+            for (std::size_t i = 0; i < terminals.size(); ++i) sets_.join(point, t.first_terminal.value + static_cast<std::uint32_t>(i));
+        }
+        if (part.kind == "electrode") {
+            e_.electrodes.push_back(id);
+            return;
+        }
+        if (part.kind == "earth-bar") return;
+        if (part.kind == "metalwork") {
+            add(MetalThing::What::metalwork, id, point, false);
+        } else if (part.metal && part.kind != "busbar") {
+            add(MetalThing::What::metal_case, id, point, part.class_two);
+        }
+    }
+
+    // The protective earthing is what an electrode is on; without one (a vehicle, a boat, a sketch) what an earth bar is on.
+    void choose_main() {
+        e_.main.assign(e_.nets.count, 0);
+        std::vector<std::uint32_t> group(e_.nets.count, 0);
+        for (const ThingId id : e_.electrodes) {
+            const std::uint32_t net = e_.nets[bonding_point(id)];
+            e_.main[net] = 1;
+            if (group[net] == 0) group[net] = ++e_.electrode_groups;
+            e_.electrode_group.push_back(group[net]);
+        }
+        if (!e_.electrodes.empty()) return;
+        for (const ThingId id : d_.things.ids()) {
+            if (d_.things[id].cls != ThingClass::device || parts_[d_.things[id].part.value].kind != "earth-bar") continue;
+            const std::uint32_t point = bonding_point(id);
+            if (point != none) e_.main[e_.nets[point]] = 1;
+        }
+    }
+
+    const Design& d_;
+    const std::vector<PartData>& parts_;
+    const Network& n_;
+    UnionFind sets_;
+    Earthing e_;
+};
+
+}  // namespace
+
+Earthing find_earthing(const Design& design, const std::vector<PartData>& parts, const Network& network) {
+    return Finder(design, parts, network).find();
+}
+
+}  // namespace ferrule::facts
