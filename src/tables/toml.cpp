@@ -122,11 +122,11 @@ public:
             for (const auto& [key, child] : *t) {
                 Value one = value(child);
                 one.key_span = places_.span(key.source());
-                v.entries.emplace_back(std::string(key.str()), std::move(one));
+                v.entries.push_back({std::string(key.str()), std::move(one)});
             }
             // The library sorts by name; people order by meaning.
             std::stable_sort(v.entries.begin(), v.entries.end(),
-                             [](const auto& a, const auto& b) { return a.second.key_span.begin < b.second.key_span.begin; });
+                             [](const Member& a, const Member& b) { return a.value.key_span.begin < b.value.key_span.begin; });
         } else if (const toml::array* a = node.as_array()) {
             v.kind = Value::Kind::list;
             for (const toml::node& child : *a) v.items.push_back(value(child));
@@ -189,8 +189,8 @@ TomlFile read_toml(const text::Sources& sources, text::FileId file) {
 }
 
 const Value* Value::find(std::string_view key) const {
-    for (const auto& [name, value] : entries) {
-        if (name == key) return &value;
+    for (const Member& m : entries) {
+        if (m.key == key) return &m.value;
     }
     return nullptr;
 }

@@ -5,13 +5,14 @@
 #include <cstdint>
 #include <string>
 #include <string_view>
-#include <utility>
 #include <vector>
 
 #include "findings/finding.hpp"
 #include "text/source.hpp"
 
 namespace ferrule::tables {
+
+struct Member;  // one key of a table and its value
 
 struct Value {
     enum class Kind : std::uint8_t { none, text, number, flag, list, table };
@@ -21,7 +22,7 @@ struct Value {
     bool whole = false;  // written as an integer
     bool flag = false;
     std::vector<Value> items;                              // list
-    std::vector<std::pair<std::string, Value>> entries;    // table, in the order of the file
+    std::vector<Member> entries;                           // table, in the order of the file
     text::Span span;       // the value as written (quotes included)
     text::Span key_span;   // its key
 
@@ -30,6 +31,11 @@ struct Value {
     [[nodiscard]] bool is(std::string_view key) const;                  // true if a flag that is true
     // Where the first character of a text's content stands in the file (past the quotes and a first newline).
     [[nodiscard]] std::uint32_t content_begin(const text::Sources& sources) const;
+};
+
+struct Member {
+    std::string key;
+    Value value;
 };
 
 struct TomlFile {

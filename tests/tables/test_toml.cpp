@@ -23,8 +23,8 @@ TEST(Toml, ValuesKeepTheirPlaceAndOrder) {
     ASSERT_TRUE(r.file.findings.empty());
     const Value& root = r.file.root;
     ASSERT_EQ(root.entries.size(), 3U);
-    EXPECT_EQ(root.entries[0].first, "zeta");
-    EXPECT_EQ(root.entries[2].first, "part");
+    EXPECT_EQ(root.entries[0].key, "zeta");
+    EXPECT_EQ(root.entries[2].key, "part");
     EXPECT_EQ(r.text(root.find("zeta")), "'µµ'");
     EXPECT_EQ(root.string("zeta"), "µµ");
     const Value* list = root.find("alpha");
@@ -36,7 +36,7 @@ TEST(Toml, ValuesKeepTheirPlaceAndOrder) {
     EXPECT_EQ(r.text(list), "[1, 2.5, \"x\"]");
     EXPECT_EQ(r.sources.text(list->key_span), "alpha");
     const Value* parts = root.find("part");
-    EXPECT_EQ(parts->entries[0].first, "b");
+    EXPECT_EQ(parts->entries[0].key, "b");
     EXPECT_TRUE(parts->find("b")->is("same"));
     EXPECT_EQ(parts->find("a")->string("day"), "2026-11-24");
     EXPECT_EQ(root.find("beta"), nullptr);
