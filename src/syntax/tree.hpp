@@ -1,6 +1,8 @@
 // The tree of one file: every node is a kind, two byte offsets and the place of the next sibling, in one flat vector
 // in the order of the text (a node's children follow it). No text is copied. Reading it never fails: what could not
-// be understood is a `junk` node, and the tree's findings say what was expected there.
+// be understood is a `junk` node, and the tree's findings say what was expected there; the statement it belongs to is
+// marked `broken`. Only a statement that is not broken is sure to have the children listed here: whoever reads a broken
+// one takes what is there and says nothing about what is missing, for that has been said.
 #pragma once
 
 #include <cstdint>
@@ -40,7 +42,8 @@ enum class NodeKind : std::uint8_t {
     accept,     // rule_id [refs] atom* [block]
     reading,    // text block
     conductor,  // ref ref atom*
-    property,   // (label | ref) atom* [block]     the first child is the property's word; in readings it may be a ref
+    property,   // (label | ref) atom* [block]     the first child is the property's word: a bare word is a label, also in
+                //                                 readings (EAST); with an index or a terminal (EAST.+, S[3]) it is a ref
     junk,       // what could not be read, up to the end of the line or the closing brace
     // Parts of statements
     block,      // the items between { and }, braces included in the span
@@ -55,7 +58,8 @@ enum class NodeKind : std::uint8_t {
     rule_id,    // dc-rating.breaking-voltage
     // Atoms
     ref,        // name [index] (mark [index] | index)*      Q1.2  A[1..6].+  CB[3].F[7]  Q1.[2*i-1]  Q1.upper[3]
-    quantity,   // number unit
+                // a sign behind an index (CC.pv[2]+) has no node: it is the byte after the index
+    quantity,   // number unit      the unit of a glued word that is none (6mmm2) is that word
     index,      // expr [expr]      [3]  [1..6]  [2*i-1]
     sum, difference, product,  // expr expr
     name, word, mark, label, number, unit, text, date, time, pair, dots,
@@ -66,6 +70,7 @@ struct Node {
     std::uint32_t begin = 0, end = 0;  // bytes
     std::uint32_t next = 0;            // index just past this node's subtree
     NodeKind kind = NodeKind::junk;
+    bool broken = false;               // statements: something in it was not understood, and a finding says so
 };
 
 using NodeIndex = std::uint32_t;

@@ -1,0 +1,65 @@
+#include "findings/finding.hpp"
+
+#include <algorithm>
+#include <tuple>
+
+namespace ferrule::findings {
+
+namespace {
+
+constexpr std::size_t names_kept = 8;  // of the others in a joined finding
+
+// Files first, then the place; a finding without a place comes last.
+auto key(const Finding& f) {
+    return std::make_tuple(f.span.file.value, f.span.begin, f.severity, std::string_view(f.rule), f.span.end);
+}
+
+bool joins(const Finding& a, const Finding& b) {
+    return a.rule == b.rule && a.span == b.span && a.severity == b.severity && a.accepted.has_value() == b.accepted.has_value();
+}
+
+void join(Finding& into, Finding& from) {
+    into.count += from.count;
+    const auto add = [&into](std::string& name) {
+        const bool known = name.empty() || name == into.subject ||
+                           std::find(into.more.begin(), into.more.end(), name) != into.more.end();
+        if (!known && into.more.size() < names_kept) into.more.push_back(std::move(name));
+    };
+    add(from.subject);
+    for (std::string& name : from.more) add(name);
+}
+
+}  // namespace
+
+std::string_view word(Severity s) {
+    switch (s) {
+        case Severity::error: return "error";
+        case Severity::warning: return "warning";
+        case Severity::note: return "note";
+    }
+    return "";
+}
+
+void settle(Report& report) {
+    std::vector<Finding>& all = report.findings;
+    std::stable_sort(all.begin(), all.end(), [](const Finding& a, const Finding& b) { return key(a) < key(b); });
+    std::vector<Finding> kept;
+    kept.reserve(all.size());
+    for (Finding& f : all) {
+        if (!kept.empty() && joins(kept.back(), f)) join(kept.back(), f);
+        else kept.push_back(std::move(f));
+    }
+    all = std::move(kept);
+
+    Summary& sum = report.summary;
+    sum.errors = sum.warnings = sum.notes = sum.accepted = 0;
+    for (const Finding& f : all) {
+        if (f.accepted) ++sum.accepted;
+        else if (f.severity == Severity::error) ++sum.errors;
+        else if (f.severity == Severity::warning) ++sum.warnings;
+        else ++sum.notes;
+    }
+    sum.undecided = static_cast<std::uint32_t>(report.undecided.size());
+}
+
+}  // namespace ferrule::findings
