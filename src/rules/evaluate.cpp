@@ -26,6 +26,26 @@ const Block& Evaluator::eval(std::uint32_t node, const Scope& scope) {
     return slot.block;
 }
 
+bool Evaluator::unknown(std::uint32_t node) const {
+    const Block& b = slots_[node].block;
+    switch (formula_.nodes[node].type.kind) {
+        case facts::Type::number: return std::isnan(b.numbers[0]) && (b.absent.empty() || b.absent[0] == 0);
+        case facts::Type::flag: return b.flags[0] == flag_unknown;
+        case facts::Type::subjects: return b.lists[0].first == id_unknown;
+        default: return b.ids[0] == id_unknown;
+    }
+}
+
+bool Evaluator::absent(std::uint32_t node) const {
+    const Block& b = slots_[node].block;
+    switch (formula_.nodes[node].type.kind) {
+        case facts::Type::number: return !b.absent.empty() && b.absent[0] != 0;
+        case facts::Type::flag: return b.flags[0] == flag_absent;
+        case facts::Type::subjects: return b.lists[0].first == id_absent;
+        default: return b.ids[0] == id_absent;
+    }
+}
+
 void Evaluator::spread(std::uint32_t node, std::uint32_t count) {
     Slot& s = slots_[node];
     const Block one = s.block;

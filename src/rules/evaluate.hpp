@@ -42,6 +42,11 @@ public:
     const Block& eval(std::uint32_t node, const Scope& scope);
     const Block& eval(const Scope& scope) { return eval(formula_.root_index(), scope); }
 
+    // What the node came to when it was last evaluated (with its parent, over the same scope).
+    [[nodiscard]] const Block& last(std::uint32_t node) const { return slots_[node].block; }
+    [[nodiscard]] bool unknown(std::uint32_t node) const;  // … in the first row
+    [[nodiscard]] bool absent(std::uint32_t node) const;
+
     [[nodiscard]] const Formula& formula() const { return formula_; }
     [[nodiscard]] Bound& bound() const { return bound_; }
 
