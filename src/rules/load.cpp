@@ -219,6 +219,30 @@ private:
         return {v.span.file, begin, begin + static_cast<std::uint32_t>(v.text.size())};
     }
 
+    // A text's byte in the file, where escapes and continued lines make the two differ.
+    [[nodiscard]] std::uint32_t in_file(const Value& v, std::uint32_t offset) const {
+        const std::uint32_t begin = v.content_begin(sources_);
+        const std::string_view bytes = sources_[v.span.file].bytes();
+        if (bytes.substr(std::min<std::size_t>(begin, bytes.size()), v.text.size()) == v.text) return begin + offset;
+        std::uint32_t at = begin;
+        for (std::uint32_t i = 0; i < offset && at < v.span.end; ++i) {
+            while (at + 1 < v.span.end && bytes[at] == '\\' && (bytes[at + 1] == '\n' || bytes[at + 1] == '\r')) {
+                ++at;
+                while (at < v.span.end && (bytes[at] == ' ' || bytes[at] == '\t' || bytes[at] == '\n' || bytes[at] == '\r')) ++at;
+            }
+            at += at < v.span.end && bytes[at] == '\\' ? 2 : 1;
+        }
+        return std::min(at, v.span.end);
+    }
+
+    void take(std::vector<findings::Finding> from, const Value& v, text::Span place) {
+        for (findings::Finding& f : from) {
+            f.span.begin = in_file(v, f.span.begin - place.begin);
+            f.span.end = std::max(f.span.begin + 1, in_file(v, f.span.end - place.begin));
+            findings.push_back(std::move(f));
+        }
+    }
+
     void formulas(const Value& root, Rule& rule) {
         rule.about = text_of(root, "about", true);
         const Value* about = root.find("about");
@@ -261,7 +285,7 @@ private:
         wanted.subject = subject;
         wanted.place = content(*v);
         Compiled compiled = compile(text, names_, wanted);
-        findings.insert(findings.end(), compiled.findings.begin(), compiled.findings.end());
+        take(std::move(compiled.findings), *v, wanted.place);
         return std::move(compiled.formula);
     }
 
@@ -270,7 +294,7 @@ private:
         if (v == nullptr || v->kind != Kind::text) return {};
         wanted.place = content(*v);
         CompiledMessage compiled = compile_message(v->text, names_, wanted);
-        findings.insert(findings.end(), compiled.findings.begin(), compiled.findings.end());
+        take(std::move(compiled.findings), *v, wanted.place);
         return std::move(compiled.message);
     }
 
