@@ -41,7 +41,7 @@ public:
     void rules(Knowledge& k, const base::FileSystem& files) {
         std::vector<tables::TomlFile> all;
         for (const EmbeddedFile& f : embedded_files()) {
-            if (!f.name.starts_with("rules/") || f.name.starts_with("rules/standards/")) continue;
+            if (!options_.built_in_rules || !f.name.starts_with("rules/") || f.name.starts_with("rules/standards/")) continue;
             std::string text(f.text);
             if (options_.examples) text += f.examples;
             all.push_back(toml(std::string(f.name), std::move(text)));
