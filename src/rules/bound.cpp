@@ -29,7 +29,7 @@ const facts::Column* filled(const facts::Table& table, const std::string& name) 
 }  // namespace
 
 Bound::Bound(const RuleSet& set, const facts::Facts& facts, const tables::Standard& standard)
-    : set_(set), design_(facts.design), standard_(standard) {
+    : set_(set), words_(facts.words), design_(facts.design), standard_(standard) {
     for (const auto& [subject, names] : set.tables) {
         const facts::Table* table = facts.table(subject);
         tables_.push_back(table);
@@ -50,9 +50,7 @@ const facts::Column* Bound::column(std::uint32_t table, std::uint32_t column) co
 }
 
 std::uint32_t Bound::word(std::string_view text) {
-    if (design_ != nullptr) {
-        if (const base::Symbol s = design_->names.find(text)) return s.value;
-    }
+    if (const base::Symbol s = words_.find(text)) return s.value;
     const auto [at, added] = more_words_.try_emplace(std::string(text), more_words_begin + more_texts_.size());
     if (added) more_texts_.emplace_back(text);
     return at->second;
@@ -61,7 +59,7 @@ std::uint32_t Bound::word(std::string_view text) {
 std::string_view Bound::word_text(std::uint32_t word) const {
     if (word >= id_absent) return {};
     if (word >= more_words_begin) return more_texts_[word - more_words_begin];
-    return design_ == nullptr ? std::string_view() : design_->names.text(base::Symbol(word));
+    return words_.text(base::Symbol(word));
 }
 
 const PropertyColumn& Bound::property(std::uint32_t table, const PropertyPath& path) {
@@ -121,6 +119,7 @@ std::unique_ptr<PropertyColumn> Bound::collect(const facts::Table& table, const 
         last = at->second;
         return last;
     };
+    std::unordered_map<base::Symbol, std::uint32_t> translated;  // the design's names into the facts' words
     for (std::uint32_t i = 0; i < rows; ++i) {
         Found found;
         if (table.properties) found = table.part_properties ? look(table.properties(i)) : look_once(table.properties(i));
@@ -138,7 +137,11 @@ std::unique_ptr<PropertyColumn> Bound::collect(const facts::Table& table, const 
                 if (!(f.low < f.high)) result->numbers[i] = f.low;
                 break;
         }
-        if (f.text) result->words[i] = f.text.value;
+        if (f.text) {
+            const auto [at, added] = translated.try_emplace(f.text);
+            if (added) at->second = word(design.names.text(f.text));
+            result->words[i] = at->second;
+        }
     }
     return result;
 }

@@ -50,12 +50,13 @@ private:
     [[nodiscard]] std::unique_ptr<PropertyColumn> collect(const facts::Table& table, const PropertyPath& path);
 
     const RuleSet& set_;
+    const base::Interner& words_;  // of the facts; the design's names are another table
     const graph::Design* design_;
     const tables::Standard& standard_;
     std::vector<const facts::Table*> tables_;
     std::vector<std::vector<const facts::Column*>> columns_;
     std::map<std::string, std::unique_ptr<PropertyColumn>> properties_;
-    std::unordered_map<std::string, std::uint32_t> more_words_;  // those no design of this run has used
+    std::unordered_map<std::string, std::uint32_t> more_words_;  // those no fact of this run has used
     std::vector<std::string> more_texts_;
 };
 
