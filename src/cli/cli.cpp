@@ -139,7 +139,7 @@ private:
     void values() {
         std::vector<render::ValueSubject> subjects;
         each_design([&](const project::Study& study) {
-            project::ValuesResult result = project::values(study.facts, knowledge_.units, a_.names);
+            project::ValuesResult result = project::values(study.facts, knowledge_, *study.standard, a_.names);
             for (const std::string& unknown : result.unknown) fail(unknown);
             std::move(result.subjects.begin(), result.subjects.end(), std::back_inserter(subjects));
         });

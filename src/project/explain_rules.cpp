@@ -41,6 +41,12 @@ std::vector<findings::Citation> citations(const rules::Rule& r) {
     return all;
 }
 
+// The tables of values name a standard by its id.
+findings::Citation as_cited(const Knowledge& k, findings::Citation c) {
+    if (const tables::Standard* s = k.standard(c.standard)) c.standard = s->cited;
+    return c;
+}
+
 void formula(Paper& paper, std::string_view label, const rules::Formula& f) {
     if (!f.empty()) paper.labelled(label, f.text);
 }
@@ -56,11 +62,12 @@ void example(Paper& paper, const rules::Rule& r, bool fails) {
     paper.verbatim(found->design, 6);
 }
 
-void rule_line(Paper& paper, const rules::Rule& r, std::size_t widest) {
+void rule_lines(Paper& paper, const rules::Rule& r) {
     std::string sources;
-    for (const findings::Citation& c : citations(r)) sources += (sources.empty() ? "" : "; ") + render::cited(c);
-    paper.prose(fmt::format("{:<{}}  {:<8}{}", r.id, widest, findings::word(r.severity), r.title), 2);
-    if (!sources.empty()) paper.prose(sources, widest + 12);
+    for (const findings::Citation& c : citations(r)) sources += (sources.empty() ? "by " : "; ") + render::cited(c);
+    paper.prose(fmt::format("{}, {}", r.id, findings::word(r.severity)), 2);
+    paper.prose(r.title, 6);
+    paper.prose(sources, 6);
 }
 
 }  // namespace
@@ -93,16 +100,13 @@ bool explain_rule(const Knowledge& k, std::string_view word, Paper& paper) {
 
 bool explain_family(const Knowledge& k, std::string_view word, Paper& paper) {
     std::vector<const rules::Rule*> members;
-    std::size_t widest = 0;
     for (const rules::Rule& r : k.rules.rules) {
-        if (r.family() != word) continue;
-        members.push_back(&r);
-        widest = std::max(widest, r.id.size());
+        if (r.family() == word) members.push_back(&r);
     }
     if (members.empty()) return false;
     std::sort(members.begin(), members.end(), [](const rules::Rule* a, const rules::Rule* b) { return a->id < b->id; });
     title(paper, word, "a family of rules");
-    for (const rules::Rule* r : members) rule_line(paper, *r, widest);
+    for (const rules::Rule* r : members) rule_lines(paper, *r);
     paper.line();
     return true;
 }
@@ -129,7 +133,9 @@ bool explain_fact(const Knowledge& k, std::string_view table, std::string_view f
             found = true;
             title(paper, c.name, fmt::format("computed for every {}: {}", t.subject, type_of(k, c)));
             paper.prose(c.about, 4);
-            cite(paper, c.sources);
+            std::vector<findings::Citation> sources;
+            for (const findings::Citation& source : c.sources) sources.push_back(as_cited(k, source));
+            cite(paper, sources);
             paper.line();
         }
     }
@@ -194,11 +200,8 @@ bool explain_figure(const Knowledge& k, std::string_view word, Paper& paper) {
 
 void list_rules(const Knowledge& k, std::string_view standard, Paper& paper) {
     std::vector<const rules::Rule*> all;
-    std::size_t widest = 0;
     for (const rules::Rule& r : k.rules.rules) {
-        if (!standard.empty() && !r.applies_under(standard)) continue;
-        all.push_back(&r);
-        widest = std::max(widest, r.id.size());
+        if (standard.empty() || r.applies_under(standard)) all.push_back(&r);
     }
     std::sort(all.begin(), all.end(), [](const rules::Rule* a, const rules::Rule* b) { return a->id < b->id; });
     std::string_view family;
@@ -208,7 +211,7 @@ void list_rules(const Knowledge& k, std::string_view standard, Paper& paper) {
             family = r->family();
             paper.line(paper.inked(render::Ink::strong, family));
         }
-        rule_line(paper, *r, widest);
+        rule_lines(paper, *r);
     }
     paper.line();
     paper.line(fmt::format("{}; `ferrule explain RULE` says why, from whom, and shows a design in which it speaks",

@@ -108,8 +108,8 @@ void overview(const Knowledge& k, render::Paper& paper) {
     paper.prose(lines);
     paper.line();
     for (const graph::StatementText& s : k.kinds.statements) {
-        paper.labelled_raw("", paper.inked(render::Ink::strong, s.shape), 0);
-        paper.prose(s.about, 14);
+        paper.prose(s.shape, 2);
+        paper.prose(s.about, 8);
     }
     paper.line();
     paper.line("Kinds of part");

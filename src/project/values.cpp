@@ -49,19 +49,31 @@ void put_subjects(Value& v, const Facts& facts, const Column& c, std::uint32_t r
     }
 }
 
-render::ValueSubject subject(const Facts& facts, const Table& table, std::uint32_t row, const units::Units& units) {
+// A source that is one of the standards known here counts only under that standard.
+std::vector<findings::Citation> citations(const Column& c, const Knowledge& k, const tables::Standard& standard) {
+    std::vector<findings::Citation> all;
+    for (findings::Citation source : c.sources) {
+        if (source.standard == standard.id) source.standard = standard.cited;
+        else if (k.standard(source.standard) != nullptr) continue;
+        all.push_back(std::move(source));
+    }
+    return all;
+}
+
+render::ValueSubject subject(const Facts& facts, const Table& table, std::uint32_t row, const Knowledge& k,
+                             const tables::Standard& standard) {
     render::ValueSubject s;
     s.name = row_name(table, row);
     s.kind = table.subject;
     s.about = table.about;
     if (table.place) s.span = table.place(row);
     for (const Column& c : table.columns) {
-        Value v = value(facts, c, row, units);
+        Value v = value(facts, c, row, k.units);
         if (v.type == Value::Type::unknown && c.missing) v.unknown = c.missing(row).what;
         if (c.working) v.working = c.working(row);
         if (c.assumed) v.assumed = c.assumed(row);
         if (c.rests_on) v.rests_on = c.rests_on(row);
-        v.sources = c.sources;
+        v.sources = citations(c, k, standard);
         s.values.push_back(std::move(v));
     }
     return s;
@@ -122,7 +134,8 @@ Value value(const Facts& facts, const Column& c, std::uint32_t row, const units:
     return v;
 }
 
-ValuesResult values(const Facts& facts, const units::Units& units, const std::vector<std::string>& names) {
+ValuesResult values(const Facts& facts, const Knowledge& knowledge, const tables::Standard& standard,
+                    const std::vector<std::string>& names) {
     ValuesResult result;
     std::unordered_map<std::string_view, bool> wanted;
     for (const std::string& n : names) wanted.emplace(n, false);
@@ -142,7 +155,7 @@ ValuesResult values(const Facts& facts, const units::Units& units, const std::ve
                 known.push_back(std::move(own));
                 if (!asked) continue;
             }
-            result.subjects.push_back(subject(facts, table, row, units));
+            result.subjects.push_back(subject(facts, table, row, knowledge, standard));
         }
     }
     const std::vector<std::string_view> views(known.begin(), known.end());

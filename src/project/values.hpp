@@ -5,8 +5,9 @@
 #include <vector>
 
 #include "facts/table.hpp"
+#include "project/knowledge.hpp"
 #include "render/values.hpp"
-#include "text/source.hpp"
+#include "tables/standard.hpp"
 #include "units/units.hpp"
 
 namespace ferrule::project {
@@ -17,8 +18,9 @@ struct ValuesResult {
 };
 
 // A name is that of a row ("EAST") or of the thing a row belongs to (Q1: all that Q1 breaks). No names: every row.
-// Working is made for what is returned and for nothing else.
-[[nodiscard]] ValuesResult values(const facts::Facts& facts, const units::Units& units, const std::vector<std::string>& names);
+// Working is made for what is returned and for nothing else. Of the clauses of other standards than the design's none is cited.
+[[nodiscard]] ValuesResult values(const facts::Facts& facts, const Knowledge& knowledge, const tables::Standard& standard,
+                                  const std::vector<std::string>& names);
 
 // "V", "m2", "K": the SI unit of a dimension; "" for a plain number.
 [[nodiscard]] std::string si_unit(units::Dimension dimension, const units::Units& units);
