@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <unordered_set>
 
 namespace ferrule::facts {
 
@@ -140,14 +141,12 @@ private:
 void read_entries(const Design& d, Boxes& out) {
     out.entries.resize(d.entries.size());
     // A cable of several cores is one cable, however many of its cores pass.
-    std::vector<std::pair<std::uint32_t, std::uint32_t>> seen;  // entry, named cable
+    std::unordered_set<std::uint64_t> seen;  // entry and named cable
     for (const graph::EntryUse& use : d.entry_uses) {
         EntryData& e = out.entries[use.entry];
         PartId cable;
         if (use.cable) {
-            const std::pair key{use.entry, use.cable.value};
-            if (std::find(seen.begin(), seen.end(), key) != seen.end()) continue;
-            seen.push_back(key);
+            if (!seen.insert(std::uint64_t{use.entry} << 32U | use.cable.value).second) continue;
             cable = d.things[use.cable].part;
         } else if (use.conductor) {
             cable = d.conductors[use.conductor].cable;

@@ -78,7 +78,10 @@ private:
                 const std::string_view how = d_.text(t.rows, "frames", "how");
                 if (how == "clamped" && t.where && point != none) {
                     const std::uint32_t metal = bonding_point(t.where);
-                    if (metal != none && is_metal(d_.text(d_.things[t.where].rows, "metal", "metal"))) sets_.join(point, metal);
+                    if (metal != none && is_metal(d_.text(d_.things[t.where].rows, "metal", "metal"))) {
+                        sets_.join(point, metal);
+                        break;  // the place's metal stands for the frames clamped to it
+                    }
                 }
                 const bool class_two = d_.text(module.rows, "protection-class", "class") == "II" && how == "insulated";
                 add(MetalThing::What::frames, id, point, class_two);

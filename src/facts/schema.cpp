@@ -61,6 +61,7 @@ constexpr std::string_view isc_clause =
 constexpr std::array specs{
     Spec{"site", "strings", n, "", "how many strings the design has"},
     Spec{"site", "highest-voltage", n, "voltage", "the largest cold open-circuit voltage of any string", voc_clause},
+    Spec{"site", "highest", s, "string", "the string with that voltage"},
     Spec{"site", "has-battery", f, "", "there is a battery"},
     Spec{"site", "on-building", f, "", "array circuits are on or in a building: `array` is roof, facade or in-building, or a place of a string or input is indoors"},
     Spec{"site", "electrodes", n, "", "how many earth electrodes there are"},
@@ -98,6 +99,8 @@ constexpr std::array specs{
     Spec{"string", "closed-on-itself", f, "", "its + and - are joined by conductors alone, whatever the switches do"},
     Spec{"string", "reversed", f, "", "it is the wrong way round against the strings in parallel with it, or against its input"},
     Spec{"string", "spare", f, "", "said to be spare, not connected"},
+    Spec{"string", "reversal", s, "reversal", "its reversal, when it is reversed"},
+    Spec{"string", "blocks-backfeed", f, "", "its module-converters let no current back into it"},
 
     Spec{"group", "strings", S, "string", "the strings"},
     Spec{"group", "count", n, "", "how many"},
@@ -105,6 +108,7 @@ constexpr std::array specs{
     Spec{"group", "voc-least", n, "voltage", "the least of them", voc_clause},
     Spec{"group", "spread", n, "", "(voc-most - voc-least) / voc-most"},
     Spec{"group", "weakest", s, "string", "the string with the least voltage"},
+    Spec{"group", "strongest", s, "string", "the string with the largest voltage"},
     Spec{"group", "input", s, "input", "the input they feed"},
     Spec{"group", "diodes", f, "", "every string has a blocking diode of its own"},
 
@@ -126,6 +130,13 @@ constexpr std::array specs{
     Spec{"input", "ground-fault", w, "", "none, detects or interrupts"},
     Spec{"input", "pole-earthed", f, "", "one of its poles is earthed"},
     Spec{"input", "isolated", f, "", "galvanically separated from its output (property `isolated`)"},
+    Spec{"input", "earthed-side", w, "", "which of its poles is earthed: none, plus, minus"},
+    Spec{"input", "longest", s, "string", "the string with the largest cold open-circuit voltage"},
+    Spec{"input", "shortest", s, "string", "the string with the least hot operating voltage"},
+    Spec{"input", "unswitched", s, "conductor", "when only one conductor is switched: the one that runs past the switches"},
+    Spec{"input", "nearest-switch", s, "device", "a load-break switch on its way"},
+    Spec{"input", "stray", s, "conductor", "when crossed: a conductor on one of its terminals whose strings are not those of the other"},
+    Spec{"input", "reversal", s, "reversal", "the reversal of this input, when it is reversed"},
 
     Spec{"switch", "device", s, "device", "the device"},
     Spec{"switch", "kind", w, "", "isolator, breaker or rcd"},
@@ -139,6 +150,9 @@ constexpr std::array specs{
     Spec{"switch", "mispaired", f, "", "the circuits on its + poles are not the circuits on its - poles"},
     Spec{"switch", "jumpers-undecided", f, "", "three poles or more, and no `jumper` statement says what is fitted"},
     Spec{"switch", "breaks-load", f, "", "made to open under load: its kind is, and neither its category nor its data sheet says otherwise"},
+    Spec{"switch", "shorts", f, "", "with it on, a loop through its body joins the two ends of a source"},
+    Spec{"switch", "short", s, "short", "that loop"},
+    Spec{"switch", "reversal", s, "reversal", "the reversal at this switch: polarity changes sides there"},
 
     Spec{"broken-circuit", "switch", s, "device", "the device"},
     Spec{"broken-circuit", "strings", S, "string", "the strings that feed it"},
@@ -169,6 +183,8 @@ constexpr std::array specs{
     Spec{"broken-circuit", "category-breaks-load", f, "", "a category that covers opening under load", "IEC 60947-3:2020||"},
     Spec{"broken-circuit", "category-single-string", f, "", "only DC-PV1: single strings without reverse current and overcurrent", "IEC 60947-3:2020||"},
     Spec{"broken-circuit", "category-not-pv", f, "", "no PV category, only DC-21, DC-22 or DC-23", "IEC 60947-3:2020||"},
+    Spec{"broken-circuit", "category-resistive", f, "", "only DC-21: resistive loads", "IEC 60947-3:2020||"},
+    Spec{"broken-circuit", "paralleled-by", s, "conductor", "a jumper that puts contacts side by side"},
     Spec{"broken-circuit", "solidly-earthed-side", w, "", "which of its conductors is earthed: none, plus, minus"},
 
     Spec{"pole", "switch", s, "device", "the device"},
@@ -314,6 +330,8 @@ constexpr std::array specs{
     Spec{"label-claim", "from", w, "", "from what"},
     Spec{"label-claim", "still-live", f, "", "with this switch off and all others on, that source still reaches it"},
     Spec{"label-claim", "by-way-of", w, "", "the source that still reaches it"},
+    Spec{"label-claim", "never-joined", f, "", "that source does not reach it by way of this switch even with every switch on"},
+    Spec{"label-claim", "listed", f, "", "the label names other switches that have to be off as well (`together-with`); still-live counts with those off"},
 
     Spec{"lockout", "device", s, "device", "the device"},
     Spec{"lockout", "lockable-off", f, "", "its data sheet says it can be locked in OFF"},
@@ -323,6 +341,8 @@ constexpr std::array specs{
     Spec{"battery", "voltage-most", n, "voltage", "its highest charging voltage"},
     Spec{"battery", "short-circuit-current", n, "current", "its prospective short-circuit current, as stated"},
     Spec{"battery", "reversed", f, "", "the wrong way round"},
+    Spec{"battery", "reversal", s, "reversal", "its reversal, when it is reversed"},
+    Spec{"battery", "short", s, "short", "a loop that joins its two ends"},
 
     Spec{"battery-port", "device", s, "device", "the controller or inverter"},
     Spec{"battery-port", "voltage", n, "voltage", "the highest battery voltage at its terminals"},

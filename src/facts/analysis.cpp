@@ -1,0 +1,232 @@
+#include "facts/analysis.hpp"
+
+#include <fmt/core.h>
+
+#include <cassert>
+#include <cmath>
+
+namespace ferrule::facts {
+
+namespace {
+
+using graph::Design;
+using graph::ThingClass;
+using graph::ThingId;
+
+// The highest charging voltage of a battery device, or of a string of cells or blocks.
+double battery_voltage(const Design& d, ThingId id) {
+    const graph::Thing& t = d.things[id];
+    if (t.cls != ThingClass::string) return d.number(d.parts[t.part].rows, "max-voltage", "voltage");
+    double sum = 0;
+    for (std::uint32_t g = t.first_group; g < t.first_group + t.groups; ++g) {
+        sum += d.groups[g].count * d.number(d.parts[d.groups[g].part].rows, "max-voltage", "voltage");
+    }
+    return sum;
+}
+
+std::vector<double> emfs(const Design& d, const Network& n, const std::vector<StringData>& strings) {
+    std::vector<double> emf(n.sources.size());
+    for (std::uint32_t i = 0; i < n.sources.size(); ++i) {
+        emf[i] = n.sources[i].battery ? battery_voltage(d, n.sources[i].thing) : strings[i].voc_coldest;
+    }
+    return emf;
+}
+
+}  // namespace
+
+Analysis::Analysis(const Design& design, const tables::Standard& std_)
+    : d(design),
+      standard(std_),
+      parts(read_parts(design)),
+      net(build_network(design, parts)),
+      climate(read_climate(design, std_)),
+      strings(string_data(design, parts, net, climate, std_)),
+      emf(emfs(design, net, strings)),
+      circuits(find_circuits(design, net, emf)),
+      switches(find_switches(design, net, circuits, strings)),
+      feeds(net, terminal_loads(net, strings)),
+      earthing(find_earthing(design, parts, net)),
+      boxes(find_boxes(design, parts, net)) {
+    number_rows();
+    find_fuses();
+    match_inputs();
+}
+
+void Analysis::number_rows() {
+    for (auto* v : {&string_row, &device_row, &place_row, &run_row}) v->assign(d.things.size(), no_row);
+    for (std::uint32_t i = 0; i < net.strings; ++i) string_row[net.sources[i].thing.value] = i;
+    for (const ThingId id : d.things.ids()) {
+        auto add = [&](std::vector<ThingId>& rows, std::vector<std::uint32_t>& row) {
+            row[id.value] = static_cast<std::uint32_t>(rows.size());
+            rows.push_back(id);
+        };
+        switch (d.things[id].cls) {
+            case ThingClass::device: add(devices, device_row); break;
+            case ThingClass::place: add(places, place_row); break;
+            case ThingClass::run: add(runs, run_row); break;
+            default: break;
+        }
+    }
+    input_row.assign(net.ports.size(), no_row);
+    for (std::uint32_t k = 0; k < net.ports.size(); ++k) {
+        if (net.ports[k].role != Port::Role::array) continue;
+        input_row[k] = static_cast<std::uint32_t>(inputs.size());
+        inputs.push_back(k);
+    }
+    group_row.assign(circuits.groups.size(), no_row);
+    for (std::uint32_t g = 0; g < circuits.groups.size(); ++g) {
+        if (circuits.groups[g].battery) continue;
+        group_row[g] = static_cast<std::uint32_t>(groups.size());
+        groups.push_back(g);
+    }
+    edge_of.assign(d.conductors.size(), none);
+    for (std::uint32_t e = 0; e < net.edges.size(); ++e) {
+        if (net.edges[e].conductor != none) edge_of[net.edges[e].conductor] = e;
+    }
+    system_row.assign(circuits.circuit_count, no_row);
+    for (const PowerSource& s : net.sources) {
+        if (s.plus == none) continue;
+        std::uint32_t& row = system_row[circuit_of(s.plus)];
+        if (row != no_row) continue;
+        row = static_cast<std::uint32_t>(systems.size());
+        systems.push_back(circuit_of(s.plus));
+    }
+    unknown_source.assign(circuits.circuit_count, none);
+    for (std::uint32_t i = 0; i < net.sources.size(); ++i) {
+        if (net.sources[i].plus == none || !std::isnan(emf[i])) continue;
+        std::uint32_t& first = unknown_source[circuit_of(net.sources[i].plus)];
+        if (first == none) first = i;
+    }
+    for (std::uint32_t i = net.strings; i < net.sources.size(); ++i) battery_sources.push_back(i);
+    string_reversal.assign(net.sources.size(), no_row);
+    for (std::uint32_t r = 0; r < circuits.reversals.size(); ++r) {
+        const Reversal& x = circuits.reversals[r];
+        if (x.source != none && (x.what == Reversal::What::string || x.what == Reversal::What::battery)) string_reversal[x.source] = r;
+    }
+}
+
+void Analysis::find_fuses() {
+    own_fuse.assign(net.strings, no_row);
+    for (std::uint32_t e = 0; e < net.edges.size(); ++e) {
+        const Edge& edge = net.edges[e];
+        if (edge.kind == Edge::Kind::wire || !parts[d.things[ThingId(edge.thing)].part.value].overcurrent) continue;
+        const std::uint32_t on = net.on[edge.a];
+        if (circuits.net_voltage[on] == 0 && circuits.plus_ends[on] + circuits.minus_ends[on] == 0) continue;  // no DC source
+        FuseWay way;
+        way.edge = e;
+        way.device = edge.thing;
+        way.feed = feeds.of(e);
+        if (way.feed.only_strings && way.feed.one != none) way.only = way.feed.one;
+        fuses.push_back(way);
+        if (way.only == none) continue;
+        std::uint32_t& own = own_fuse[way.only];
+        if (own == no_row || fuse_rating(fuses[own]) > fuse_rating(way)) own = static_cast<std::uint32_t>(fuses.size() - 1);
+    }
+}
+
+void Analysis::match_inputs() {
+    group_input.assign(circuits.groups.size(), none);
+    input_group.assign(net.ports.size(), none);
+    std::unordered_map<std::uint64_t, std::uint32_t> by_nets;
+    auto key = [](std::uint32_t a, std::uint32_t b) { return std::uint64_t{std::min(a, b)} << 32U | std::max(a, b); };
+    for (const std::uint32_t g : groups) by_nets.emplace(key(circuits.groups[g].net_a, circuits.groups[g].net_b), g);
+    for (const std::uint32_t k : inputs) {
+        const Port& p = net.ports[k];
+        if (p.plus == none || p.minus == none) continue;
+        const auto at = by_nets.find(key(net.on[p.plus], net.on[p.minus]));
+        if (at == by_nets.end()) continue;
+        input_group[k] = at->second;
+        if (group_input[at->second] == none) group_input[at->second] = k;
+    }
+}
+
+double Analysis::group_isc(std::uint32_t group) const {
+    double sum = 0;
+    for (const std::uint32_t i : circuits.groups[group].members) sum += strings[i].isc;
+    for (const std::uint32_t i : circuits.groups[group].reversed) sum += strings[i].isc;
+    return sum;
+}
+
+graph::PartId Analysis::fuse_link(std::uint32_t device) const {
+    const graph::Thing& t = d.things[ThingId(device)];
+    if (parts[t.part.value].kind == "breaker") return t.part;
+    for (std::uint32_t i = t.first_fitted; i < t.first_fitted + t.fitted; ++i) {
+        if (parts[d.fitted[i].value].kind == "fuse") return d.fitted[i];
+    }
+    return {};
+}
+
+double Analysis::fuse_rating(const FuseWay& way) const {
+    const graph::PartId link = fuse_link(way.device);
+    if (!link) return graph::unknown;
+    const auto rows = d.parts[link].rows;
+    const double stated = d.number(rows, "current", "current");
+    return std::isnan(stated) ? d.number(rows, "rated", "current") : stated;
+}
+
+Lack Analysis::emf_lack(std::uint32_t source) const {
+    const PowerSource& s = net.sources[source];
+    if (!s.battery) return voltage_lack(d, parts, s, climate, Voltage::voc_coldest);
+    const graph::Thing& t = d.things[s.thing];
+    const graph::Part& part = t.groups != 0 ? d.parts[d.groups[t.first_group].part] : d.parts[t.part];
+    return {fmt::format("`max-voltage` of {}", d.word(part.name)), part.span};
+}
+
+Lack Analysis::circuit_lack(std::uint32_t circuit) const {
+    const std::uint32_t source = circuit == no_row ? none : unknown_source[circuit];
+    return source != none ? emf_lack(source) : Lack{"the voltage of its sources", d.site_span};
+}
+
+Filler::Filler(Facts& facts, std::string_view table, std::size_t rows) : facts_(facts), table_(nullptr) {
+    for (Table& t : facts.tables) {
+        if (t.subject == table) table_ = &t;
+    }
+    assert(table_ != nullptr);
+    table_->rows = static_cast<std::uint32_t>(rows);
+    for (Column& c : table_->columns) {
+        switch (c.type) {
+            case Type::number: c.numbers.assign(rows, graph::unknown); break;
+            case Type::flag: c.flags.assign(rows, 0); break;
+            case Type::word: c.words.assign(rows, base::Symbol()); break;
+            case Type::subject: c.subjects.assign(rows, no_row); break;
+            case Type::subjects: c.lists.assign(rows, {}); break;
+        }
+    }
+}
+
+Column& Filler::column(std::string_view name) {
+    const auto at = table_->by_name.find(std::string(name));
+    assert(at != table_->by_name.end() && "a column that schema.cpp does not have");
+    return table_->columns[at->second];
+}
+
+std::vector<double>& Filler::numbers(std::string_view name) { return column(name).numbers; }
+std::vector<std::uint8_t>& Filler::flags(std::string_view name) { return column(name).flags; }
+std::vector<std::uint32_t>& Filler::subjects(std::string_view name) { return column(name).subjects; }
+
+void Filler::set_word(std::string_view name, std::uint32_t row, std::string_view word) {
+    if (!word.empty()) column(name).words[row] = facts_.words.intern(word);
+}
+
+void Filler::add_list(std::string_view name, std::uint32_t row, const std::vector<std::uint32_t>& rows) {
+    Column& c = column(name);
+    c.lists[row] = {static_cast<std::uint32_t>(c.pool.size()), static_cast<std::uint32_t>(rows.size())};
+    c.pool.insert(c.pool.end(), rows.begin(), rows.end());
+}
+
+Facts compute(const Design& design, const tables::Standard& standard) {
+    Facts facts = schema(*design.units);
+    facts.design = &design;
+    const Shared a = std::make_shared<const Analysis>(design, standard);
+    facts.analysis = a;
+    fill_strings(facts, a);
+    fill_inputs(facts, a);
+    fill_switches(facts, a);
+    fill_mistakes(facts, a);
+    fill_devices(facts, a);
+    fill_conductors(facts, a);
+    fill_boxes(facts, a);
+    return facts;
+}
+
+}  // namespace ferrule::facts

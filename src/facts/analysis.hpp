@@ -1,0 +1,112 @@
+// Everything the analyses worked out about one design, kept together while the tables are filled and afterwards, for the working.
+#pragma once
+
+#include <memory>
+#include <string>
+#include <string_view>
+#include <unordered_map>
+#include <vector>
+
+#include "facts/boxes.hpp"
+#include "facts/circuits.hpp"
+#include "facts/earthing.hpp"
+#include "facts/facts.hpp"
+#include "facts/feeds.hpp"
+#include "facts/network.hpp"
+#include "facts/parts.hpp"
+#include "facts/strings.hpp"
+#include "facts/switches.hpp"
+
+namespace ferrule::facts {
+
+struct Analysis {
+    Analysis(const graph::Design& design, const tables::Standard& standard);
+
+    const graph::Design& d;
+    const tables::Standard& standard;
+    std::vector<PartData> parts;
+    Network net;
+    Climate climate;
+    std::vector<StringData> strings;
+    std::vector<double> emf;             // per source
+    Circuits circuits;
+    Switches switches;
+    Feeds feeds;
+    Earthing earthing;
+    Boxes boxes;
+
+    // Rows of tables.
+    std::vector<std::uint32_t> string_row;     // per thing
+    std::vector<std::uint32_t> device_row;     // per thing
+    std::vector<std::uint32_t> place_row, run_row;  // per thing
+    std::vector<graph::ThingId> devices, places, runs;
+    std::vector<std::uint32_t> inputs;         // array ports: index into net.ports
+    std::vector<std::uint32_t> input_row;      // per port
+    std::vector<std::uint32_t> groups;         // of strings: index into circuits.groups
+    std::vector<std::uint32_t> group_row;      // per group
+    std::vector<std::uint32_t> group_input;    // per group of circuits: port, or none
+    std::vector<std::uint32_t> input_group;    // per port: group, or none
+    std::vector<std::uint32_t> edge_of;        // per conductor: edge of the network, or none (protective)
+    std::vector<std::uint32_t> systems;        // galvanic circuits that hold a source: their numbers
+    std::vector<std::uint32_t> system_row;     // per circuit
+    std::vector<std::uint32_t> unknown_source; // per circuit: its first source whose voltage is unknown
+    struct FuseWay {
+        std::uint32_t edge = none, device = none, only = none;  // only: the string it protects alone
+        Feed feed;
+    };
+    std::vector<FuseWay> fuses;
+    std::vector<std::uint32_t> own_fuse;       // per string: row of its smallest own fuse
+    std::vector<std::uint32_t> battery_sources;  // indices into net.sources
+    std::vector<std::uint32_t> string_reversal;  // per source: row in circuits.reversals
+
+    [[nodiscard]] std::uint32_t net_of(std::uint32_t terminal) const { return net.on[terminal]; }
+    [[nodiscard]] std::uint32_t circuit_of(std::uint32_t terminal) const {
+        return terminal == none ? no_row : circuits.circuit[net.on[terminal]];
+    }
+    [[nodiscard]] const PartData& part(graph::ThingId t) const { return parts[d.things[t].part.value]; }
+    [[nodiscard]] graph::ThingId owner(std::uint32_t terminal) const { return d.terminals[graph::TerminalId(terminal)]; }
+    // Sum of isc of strings in a group, its reversed ones included.
+    [[nodiscard]] double group_isc(std::uint32_t group) const;
+    [[nodiscard]] double fuse_rating(const FuseWay& way) const;
+    [[nodiscard]] graph::PartId fuse_link(std::uint32_t device) const;  // none if no link is fitted
+    // Why a voltage of this source is unknown.
+    [[nodiscard]] Lack emf_lack(std::uint32_t source) const;
+    // The first source of a galvanic circuit whose voltage is unknown, and why.
+    [[nodiscard]] Lack circuit_lack(std::uint32_t circuit) const;
+    [[nodiscard]] std::string show(double si, std::string_view unit) const { return d.units->show(si, d.units->find(unit)); }
+
+private:
+    void number_rows();
+    void find_fuses();
+    void match_inputs();
+};
+
+// Fills one table's columns by name. Columns that nothing fills stay unknown, or "none" for subjects.
+class Filler {
+public:
+    Filler(Facts& facts, std::string_view table, std::size_t rows);
+    [[nodiscard]] std::vector<double>& numbers(std::string_view column);
+    [[nodiscard]] std::vector<std::uint8_t>& flags(std::string_view column);
+    [[nodiscard]] std::vector<std::uint32_t>& subjects(std::string_view column);
+    void set_word(std::string_view column, std::uint32_t row, std::string_view word);
+    // Lists: call for row 0, 1, 2 … in order.
+    void add_list(std::string_view column, std::uint32_t row, const std::vector<std::uint32_t>& rows);
+    [[nodiscard]] Column& column(std::string_view name);
+    [[nodiscard]] Table& table() { return *table_; }
+
+private:
+    Facts& facts_;
+    Table* table_;
+};
+
+// One function a group of tables; each fills what its name says.
+using Shared = std::shared_ptr<const Analysis>;
+void fill_strings(Facts& facts, const Shared& a);    // site, part, string, group
+void fill_inputs(Facts& facts, const Shared& a);     // input, battery-port, battery, dc-system
+void fill_switches(Facts& facts, const Shared& a);   // switch, broken-circuit, pole
+void fill_mistakes(Facts& facts, const Shared& a);   // short, reversal, landing, label-claim, lockout
+void fill_devices(Facts& facts, const Shared& a);    // device, fuse, terminal, named-cable
+void fill_conductors(Facts& facts, const Shared& a); // conductor, mating
+void fill_boxes(Facts& facts, const Shared& a);      // enclosure, entry, metal, electrode, place, run
+
+}  // namespace ferrule::facts

@@ -1,0 +1,263 @@
+// short, reversal, landing, label-claim, lockout.
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <unordered_set>
+
+#include "facts/analysis.hpp"
+
+namespace ferrule::facts {
+
+namespace {
+
+using graph::ConductorId;
+using graph::TerminalId;
+using graph::ThingId;
+
+std::uint32_t row_or_none(std::uint32_t v) { return v == none ? no_row : v; }
+
+// 1 -> 2 -> 4: the terminals of a loop, from the source's + to its -.
+std::string loop_text(const Analysis& a, const Short& s) {
+    std::uint32_t t = a.net.sources[s.source].plus;
+    std::string out = a.d.name(TerminalId(t));
+    std::size_t shown = 0;
+    for (const std::uint32_t e : s.loop) {
+        t = a.net.other(e, t);
+        if (++shown > 24) return out + " -> …";
+        out += " -> " + a.d.name(TerminalId(t));
+    }
+    return out;
+}
+
+void fill_shorts(Facts& facts, const Shared& a) {
+    const std::vector<Short>& rows = a->circuits.shorts;
+    const auto n = static_cast<std::uint32_t>(rows.size());
+    Filler fill(facts, "short", n);
+    Table& t = fill.table();
+    t.name = [a](std::uint32_t row) { return a->d.name(a->net.sources[a->circuits.shorts[row].source].thing); };
+    t.place = [a](std::uint32_t row) {
+        const Short& s = a->circuits.shorts[row];
+        return s.conductor != none ? a->d.conductors[ConductorId(s.conductor)].span : a->d.things[a->net.sources[s.source].thing].span;
+    };
+    t.thing = [a](std::uint32_t row) {
+        const Short& s = a->circuits.shorts[row];
+        return s.device != none ? s.device : a->net.sources[s.source].thing.value;
+    };
+    t.circuit = [a](std::uint32_t row) { return a->circuit_of(a->net.sources[a->circuits.shorts[row].source].plus); };
+    for (std::uint32_t r = 0; r < n; ++r) {
+        const Short& s = rows[r];
+        const PowerSource& source = a->net.sources[s.source];
+        fill.set_word("source", r, source.battery ? "battery" : "array");
+        std::string state = "in every position of the switches";
+        if (!s.always) state = s.device != none ? fmt::format("with {} on", a->d.name(ThingId(s.device))) : "with every switch on";
+        fill.set_word("state", r, state);
+        fill.set_word("loop", r, loop_text(*a, s));
+        if (s.device != none) fill.subjects("switch")[r] = a->device_row[s.device];
+        if (!source.battery) fill.subjects("string")[r] = s.source;
+        fill.subjects("conductor")[r] = row_or_none(s.conductor);
+        fill.flags("through-switch")[r] = s.device != none ? 1 : 0;
+        if (!source.battery) fill.numbers("current")[r] = a->strings[s.source].isc * a->climate.irradiance;
+    }
+}
+
+void fill_reversals(Facts& facts, const Shared& a) {
+    const std::vector<Reversal>& rows = a->circuits.reversals;
+    const auto n = static_cast<std::uint32_t>(rows.size());
+    Filler fill(facts, "reversal", n);
+    Table& t = fill.table();
+    const auto thing = [a](std::uint32_t row) {
+        const Reversal& r = a->circuits.reversals[row];
+        if (r.what == Reversal::What::at_switch) return ThingId(r.device);
+        if (r.what == Reversal::What::input && r.port != none) return a->net.ports[r.port].device;
+        return r.source != none ? a->net.sources[r.source].thing : a->net.ports[r.port].device;
+    };
+    t.name = [a, thing](std::uint32_t row) { return a->d.name(thing(row)); };
+    t.place = [a, thing](std::uint32_t row) {
+        const Reversal& r = a->circuits.reversals[row];
+        return r.conductor != none ? a->d.conductors[ConductorId(r.conductor)].span : a->d.things[thing(row)].span;
+    };
+    t.thing = [thing](std::uint32_t row) { return thing(row).value; };
+    t.circuit = [a](std::uint32_t row) {
+        const Reversal& r = a->circuits.reversals[row];
+        return a->circuit_of(r.source != none ? a->net.sources[r.source].plus : a->net.ports[r.port].plus);
+    };
+    constexpr const char* words[] = {"string", "input", "switch", "battery"};
+    for (std::uint32_t i = 0; i < n; ++i) {
+        const Reversal& r = rows[i];
+        fill.set_word("what", i, words[static_cast<int>(r.what)]);
+        if (r.source != none && r.source < a->net.strings) fill.subjects("string")[i] = r.source;
+        if (r.port != none) fill.subjects("input")[i] = a->input_row[r.port];
+        if (r.device != none) fill.subjects("switch")[i] = a->device_row[r.device];
+        fill.subjects("conductor")[i] = row_or_none(r.conductor);
+        fill.subjects("other")[i] = row_or_none(r.other);
+        fill.numbers("parallel")[i] = r.parallel;
+    }
+}
+
+void fill_landings(Facts& facts, const Shared& a) {
+    const auto n = static_cast<std::uint32_t>(a->d.claims.size());
+    Filler fill(facts, "landing", n);
+    Table& t = fill.table();
+    t.name = [a](std::uint32_t row) { return a->d.name(a->d.claims[row].conductor); };
+    t.place = [a](std::uint32_t row) { return a->d.claims[row].span; };
+    t.thing = [a](std::uint32_t row) { return a->d.claims[row].device.value; };
+    t.circuit = [](std::uint32_t) { return no_row; };
+    for (std::uint32_t r = 0; r < n; ++r) {
+        const graph::PositionClaim& c = a->d.claims[r];
+        const graph::Part& part = a->d.part_of(c.device);
+        fill.subjects("conductor")[r] = c.conductor.value;
+        fill.subjects("device")[r] = a->device_row[c.device.value];
+        fill.flags("face-known")[r] = part.face.empty() ? 0 : 1;
+        fill.flags("number-given")[r] = c.landed ? 1 : 0;
+        fill.set_word("claimed", r, fmt::format("{} {}", a->d.word(c.side), c.position));
+        if (c.landed) fill.set_word("landed", r, a->d.word(a->d.terminal(c.landed).label));
+        for (const graph::Part::FacePlace& p : part.face) {
+            if (p.side != c.side || p.position != c.position) continue;
+            fill.set_word("there", r, a->d.word(part.terminals[p.terminal].label));
+            if (c.landed && a->d.local(c.landed) == p.terminal) fill.flags("agrees")[r] = 1;
+        }
+    }
+}
+
+struct Claim {
+    std::uint32_t label = 0;
+    ThingId device, equipment;
+    std::vector<ThingId> sources, with;
+    text::Span span;
+};
+
+std::vector<ThingId> things_in(const graph::Design& d, graph::RowId row, std::string_view field) {
+    std::vector<ThingId> out;
+    const graph::Symbol name = d.names.find(field);
+    for (const graph::FieldId f : d.rows[row].fields) {
+        const graph::Field& x = d.fields[f];
+        if (x.type == graph::Accepts::thing && (!name || x.name == name) && x.target != 0xffffffffU) out.push_back(ThingId(x.target));
+    }
+    return out;
+}
+
+std::vector<Claim> claims_of(const graph::Design& d) {
+    std::vector<Claim> claims;
+    const graph::Symbol isolates = d.names.find("isolates"), together = d.names.find("together-with");
+    for (std::uint32_t l = 0; l < d.labels.size(); ++l) {
+        const graph::Label& label = d.labels[l];
+        std::vector<ThingId> with;
+        for (const graph::RowId row : label.rows) {
+            if (together && d.rows[row].property == together) with = things_in(d, row, "switches");
+        }
+        for (const graph::RowId row : label.rows) {
+            if (!isolates || d.rows[row].property != isolates) continue;
+            for (const ThingId device : label.on) {
+                if (d.kind_of(device).conducts != "contact") continue;
+                for (const ThingId equipment : things_in(d, row, "equipment")) {
+                    claims.push_back({l, device, equipment, things_in(d, row, "sources"), with, d.rows[row].span});
+                }
+            }
+        }
+    }
+    return claims;
+}
+
+// Does either end of the source reach a live terminal of the equipment over contacts that are not of these handles?
+bool reaches(const Analysis& a, ThingId source, ThingId equipment, const std::vector<std::uint32_t>& open_handles) {
+    const graph::Thing& s = a.d.things[source];
+    std::unordered_set<std::uint32_t> seen;
+    std::vector<std::uint32_t> front;
+    for (std::uint32_t i = 0; i < a.d.part_of(source).terminals.size(); ++i) {
+        if (a.d.part_of(source).terminals[i].protective) continue;
+        front.push_back(s.first_terminal.value + i);
+        seen.insert(front.back());
+    }
+    while (!front.empty()) {
+        const std::uint32_t t = front.back();
+        front.pop_back();
+        if (a.owner(t) == equipment) return true;
+        for (std::uint32_t k = a.net.first[t]; k < a.net.first[t + 1]; ++k) {
+            const Edge& e = a.net.edges[a.net.at[k]];
+            if (!e.closed) continue;
+            if (e.kind == Edge::Kind::contact &&
+                std::find(open_handles.begin(), open_handles.end(), a.d.things[ThingId(e.thing)].handle) != open_handles.end()) {
+                continue;
+            }
+            const std::uint32_t u = a.net.other(a.net.at[k], t);
+            if (seen.insert(u).second) front.push_back(u);
+        }
+    }
+    return false;
+}
+
+void fill_label_claims(Facts& facts, const Shared& a) {
+    const auto claims = std::make_shared<const std::vector<Claim>>(claims_of(a->d));
+    const auto n = static_cast<std::uint32_t>(claims->size());
+    Filler fill(facts, "label-claim", n);
+    Table& t = fill.table();
+    t.name = [a, claims](std::uint32_t row) { return fmt::format("the label on {}", a->d.name((*claims)[row].device)); };
+    t.place = [claims](std::uint32_t row) { return (*claims)[row].span; };
+    t.thing = [claims](std::uint32_t row) { return (*claims)[row].device.value; };
+    t.circuit = [](std::uint32_t) { return no_row; };
+    for (std::uint32_t r = 0; r < n; ++r) {
+        const Claim& c = (*claims)[r];
+        fill.subjects("switch")[r] = a->device_row[c.device.value];
+        fill.set_word("equipment", r, a->d.name(c.equipment));
+        std::vector<std::uint32_t> open{a->d.things[c.device].handle};
+        for (const ThingId w : c.with) open.push_back(a->d.things[w].handle);
+        fill.flags("listed")[r] = c.with.empty() ? 0 : 1;
+        std::string from, still, never;
+        for (const ThingId source : c.sources) {
+            from += (from.empty() ? "" : ", ") + a->d.name(source);
+            if (reaches(*a, source, c.equipment, open)) still += (still.empty() ? "" : ", ") + a->d.name(source);
+            else if (!reaches(*a, source, c.equipment, {})) never += (never.empty() ? "" : ", ") + a->d.name(source);
+        }
+        fill.set_word("from", r, from);
+        fill.flags("still-live")[r] = still.empty() ? 0 : 1;
+        fill.flags("never-joined")[r] = never.empty() ? 0 : 1;
+        fill.set_word("by-way-of", r, still.empty() ? never : still);
+    }
+}
+
+void fill_lockouts(Facts& facts, const Shared& a) {
+    struct Lock {
+        ThingId device;
+        text::Span span;
+    };
+    std::vector<Lock> locks;
+    const graph::Symbol lock = a->d.names.find("lock");
+    for (const graph::Sequence& s : a->d.steps) {
+        for (const graph::RowId row : s.rows) {
+            if (!lock || a->d.rows[row].property != lock) continue;
+            for (const ThingId id : things_in(a->d, row, "devices")) {
+                if (a->device_row[id.value] != no_row) locks.push_back({id, a->d.rows[row].span});
+            }
+        }
+    }
+    Filler fill(facts, "lockout", locks.size());
+    Table& t = fill.table();
+    t.name = [a, locks](std::uint32_t row) { return a->d.name(locks[row].device); };
+    t.place = [locks](std::uint32_t row) { return locks[row].span; };
+    t.thing = [locks](std::uint32_t row) { return locks[row].device.value; };
+    t.circuit = [](std::uint32_t) { return no_row; };
+    t.properties = [a, locks](std::uint32_t row) { return a->d.things[locks[row].device].rows; };
+    t.part_properties = [a, locks](std::uint32_t row) { return a->d.part_of(locks[row].device).rows; };
+    for (std::uint32_t r = 0; r < locks.size(); ++r) {
+        fill.subjects("device")[r] = a->device_row[locks[r].device.value];
+        const std::string_view state = a->d.text(a->d.part_of(locks[r].device).rows, "lockable", "state");
+        fill.flags("lockable-off")[r] = state.empty() ? flag_unknown : state == "off" || state == "both" ? 1 : 0;
+        fill.flags("switch")[r] = a->part(locks[r].device).conducts == Conducts::contact ? 1 : 0;
+    }
+    fill.column("lockable-off").missing = [a, locks](std::uint32_t row) {
+        const graph::Part& part = a->d.part_of(locks[row].device);
+        return Missing{fmt::format("`lockable` of {}", a->d.word(part.name)), part.span};
+    };
+}
+
+}  // namespace
+
+void fill_mistakes(Facts& facts, const Shared& a) {
+    fill_shorts(facts, a);
+    fill_reversals(facts, a);
+    fill_landings(facts, a);
+    fill_label_claims(facts, a);
+    fill_lockouts(facts, a);
+}
+
+}  // namespace ferrule::facts

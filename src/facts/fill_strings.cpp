@@ -1,0 +1,342 @@
+// site, part, string, group.
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "facts/analysis.hpp"
+
+namespace ferrule::facts {
+
+namespace {
+
+using findings::Related;
+using graph::ThingId;
+
+void voltage_column(Filler& fill, const Shared& a, std::string_view name, Voltage which) {
+    Column& c = fill.column(name);
+    c.working = [a, which](std::uint32_t row) {
+        return voltage_working(a->d, a->parts, a->net.sources[row], a->strings[row], a->climate, a->standard, which);
+    };
+    c.missing = [a, which](std::uint32_t row) {
+        const Lack l = voltage_lack(a->d, a->parts, a->net.sources[row], a->climate, which);
+        return Missing{l.what, l.where};
+    };
+    const bool hot = which == Voltage::voc_hottest || which == Voltage::vmp_hottest;
+    c.assumed = [a, hot](std::uint32_t) {
+        std::vector<std::string> out;
+        if (hot && a->climate.hottest_cell_assumed) {
+            out.push_back(fmt::format("hottest cell {} = hottest air {} + 30 K, as the site states no `hottest-cell`",
+                                      a->show(a->climate.hottest_cell, "degC"), a->show(a->climate.hottest, "degC")));
+        }
+        return out;
+    };
+    c.rests_on = [a](std::uint32_t row) {
+        std::vector<Related> out;
+        const graph::Thing& t = a->d.things[a->net.sources[row].thing];
+        for (std::uint32_t g = t.first_group; g < t.first_group + t.groups; ++g) {
+            const graph::Part& part = a->d.parts[a->d.groups[g].part];
+            out.push_back({part.span, fmt::format("the data sheet of {}", a->d.word(part.name))});
+        }
+        return out;
+    };
+}
+
+void part_figure(Filler& fill, const Shared& a, std::string_view name, std::string_view property) {
+    fill.column(name).missing = [a, property](std::uint32_t row) {
+        const graph::Thing& t = a->d.things[a->net.sources[row].thing];
+        for (std::uint32_t g = t.first_group; g < t.first_group + t.groups; ++g) {
+            const graph::Part& part = a->d.parts[a->d.groups[g].part];
+            if (!a->d.states(part.rows, property)) return Missing{fmt::format("`{}` of {}", property, a->d.word(part.name)), part.span};
+        }
+        return Missing{fmt::format("`{}` of its modules", property), t.span};
+    };
+}
+
+void fill_site(Facts& facts, const Shared& a) {
+    Filler fill(facts, "site", 1);
+    Table& t = fill.table();
+    t.name = [a](std::uint32_t) { return a->d.site_title ? std::string(a->d.word(a->d.site_title)) : std::string("the site"); };
+    t.place = [a](std::uint32_t) { return a->d.site_span; };
+    t.thing = [](std::uint32_t) { return no_row; };
+    t.circuit = [](std::uint32_t) { return no_row; };
+    t.properties = [a](std::uint32_t) { return a->d.site_rows; };
+    fill.numbers("strings")[0] = a->net.strings;
+    std::uint32_t highest = no_row;
+    for (std::uint32_t i = 0; i < a->net.strings; ++i) {
+        if (highest == no_row || !(a->strings[i].voc_coldest <= a->strings[highest].voc_coldest)) highest = i;
+        if (std::isnan(a->strings[i].voc_coldest)) break;
+    }
+    if (highest != no_row) {
+        fill.numbers("highest-voltage")[0] = a->strings[highest].voc_coldest;
+        fill.subjects("highest")[0] = highest;
+        fill.column("highest-voltage").working = [a, highest](std::uint32_t) {
+            return voltage_working(a->d, a->parts, a->net.sources[highest], a->strings[highest], a->climate, a->standard, Voltage::voc_coldest);
+        };
+        fill.column("highest-voltage").missing = [a, highest](std::uint32_t) {
+            const Lack l = voltage_lack(a->d, a->parts, a->net.sources[highest], a->climate, Voltage::voc_coldest);
+            return Missing{l.what, l.where};
+        };
+    }
+    fill.flags("has-battery")[0] = a->battery_sources.empty() ? 0 : 1;
+    const std::string_view where = a->d.text(a->d.site_rows, "array", "where");
+    bool on_building = where == "roof" || where == "facade" || where == "in-building";
+    auto indoors = [&](ThingId thing) {
+        const ThingId place = place_of(a->d, thing);
+        return place && a->d.states(a->d.things[place].rows, "indoors");
+    };
+    for (const std::uint32_t k : a->inputs) on_building = on_building || indoors(a->net.ports[k].device);
+    fill.flags("on-building")[0] = on_building ? 1 : 0;
+    fill.numbers("electrodes")[0] = static_cast<double>(a->earthing.electrodes.size());
+    fill.numbers("electrode-groups")[0] = a->earthing.electrode_groups;
+}
+
+void fill_parts(Facts& facts, const Shared& a) {
+    Filler fill(facts, "part", a->d.parts.size());
+    Table& t = fill.table();
+    t.name = [a](std::uint32_t row) { return std::string(a->d.word(a->d.parts[graph::PartId(row)].name)); };
+    t.place = [a](std::uint32_t row) { return a->d.parts[graph::PartId(row)].span; };
+    t.thing = [](std::uint32_t) { return no_row; };
+    t.circuit = [](std::uint32_t) { return no_row; };
+    t.properties = [a](std::uint32_t row) { return a->d.parts[graph::PartId(row)].rows; };
+    auto& instances = fill.numbers("instances");
+    instances.assign(instances.size(), 0);
+    for (std::uint32_t p = 0; p < t.rows; ++p) fill.set_word("kind", p, a->parts[p].kind);
+    for (const graph::Thing& thing : a->d.things) instances[thing.part.value] += 1;
+    for (const graph::Group& g : a->d.groups) instances[g.part.value] += g.count;
+    for (const graph::PartId p : a->d.fitted) instances[p.value] += 1;
+}
+
+}  // namespace
+
+void fill_strings(Facts& facts, const Shared& a) {
+    fill_site(facts, a);
+    fill_parts(facts, a);
+    const std::uint32_t n = a->net.strings;
+    const Circuits& c = a->circuits;
+    {
+        Filler fill(facts, "string", n);
+        Table& t = fill.table();
+        t.name = [a](std::uint32_t row) { return a->d.name(a->net.sources[row].thing); };
+        t.place = [a](std::uint32_t row) { return a->d.things[a->net.sources[row].thing].span; };
+        t.thing = [a](std::uint32_t row) { return a->net.sources[row].thing.value; };
+        t.circuit = [a](std::uint32_t row) { return a->circuit_of(a->net.sources[row].plus); };
+        t.properties = [a](std::uint32_t row) { return a->d.things[a->net.sources[row].thing].rows; };
+        t.part_properties = [a](std::uint32_t row) {
+            const graph::Thing& thing = a->d.things[a->net.sources[row].thing];
+            return a->d.parts[a->d.groups[thing.first_group].part].rows;
+        };
+        voltage_column(fill, a, "voc-stc", Voltage::voc_stc);
+        voltage_column(fill, a, "voc-coldest", Voltage::voc_coldest);
+        voltage_column(fill, a, "voc-hottest", Voltage::voc_hottest);
+        voltage_column(fill, a, "vmp-coldest", Voltage::vmp_coldest);
+        voltage_column(fill, a, "vmp-hottest", Voltage::vmp_hottest);
+        for (const auto& [column, property] : {std::pair{"isc", "isc"}, {"imp-least", "imp"}, {"imp-most", "imp"}, {"max-fuse", "max-fuse"}, {"max-system", "max-system"}}) {
+            part_figure(fill, a, column, property);
+        }
+        auto& modules = fill.numbers("modules");
+        auto& voc_stc = fill.numbers("voc-stc");
+        auto& voc_coldest = fill.numbers("voc-coldest");
+        auto& voc_hottest = fill.numbers("voc-hottest");
+        auto& vmp_coldest = fill.numbers("vmp-coldest");
+        auto& vmp_hottest = fill.numbers("vmp-hottest");
+        auto& isc = fill.numbers("isc");
+        auto& isc_max = fill.numbers("isc-max");
+        auto& imp_least = fill.numbers("imp-least");
+        auto& imp_most = fill.numbers("imp-most");
+        auto& max_fuse = fill.numbers("max-fuse");
+        auto& max_system = fill.numbers("max-system");
+        auto& parallel = fill.numbers("parallel");
+        auto& reverse = fill.numbers("reverse-current");
+        auto& reverse_fault = fill.numbers("reverse-fault-current");
+        auto& rating = fill.numbers("fuse-rating");
+        auto& landed = fill.numbers("ends-landed");
+        auto& fused = fill.flags("fused");
+        auto& electronics = fill.flags("electronics");
+        auto& closed = fill.flags("closed-on-itself");
+        auto& reversed = fill.flags("reversed");
+        auto& spare = fill.flags("spare");
+        auto& blocks = fill.flags("blocks-backfeed");
+        auto& part = fill.subjects("part");
+        auto& on = fill.subjects("on");
+        auto& input = fill.subjects("input");
+        auto& group = fill.subjects("group");
+        auto& fuse = fill.subjects("fuse");
+        auto& reversal = fill.subjects("reversal");
+        auto& side = fill.column("fuse-side").words;
+        const base::Symbol plus = facts.words.intern("plus"), minus = facts.words.intern("minus"), both = facts.words.intern("both"), no = facts.words.intern("none");
+        side.assign(n, no);
+        std::vector<std::uint8_t> sides(n, 0);
+        for (const Analysis::FuseWay& w : a->fuses) {
+            if (w.only != none) sides[w.only] |= w.feed.plus ? 1 : 2;
+        }
+        std::vector<double> sums(c.groups.size(), 0);
+        for (const std::uint32_t g : a->groups) sums[g] = a->group_isc(g);
+        const double factor = std::max(a->climate.reverse, a->climate.irradiance_stated ? a->climate.irradiance : 1.0);
+        std::vector<std::uint32_t> kinds;
+        for (std::uint32_t i = 0; i < n; ++i) {
+            const StringData& s = a->strings[i];
+            const PowerSource& source = a->net.sources[i];
+            const graph::Thing& thing = a->d.things[source.thing];
+            modules[i] = s.modules;
+            voc_stc[i] = s.voc_stc;
+            voc_coldest[i] = s.voc_coldest;
+            voc_hottest[i] = s.voc_hottest;
+            vmp_coldest[i] = s.vmp_coldest;
+            vmp_hottest[i] = s.vmp_hottest;
+            isc[i] = s.isc;
+            isc_max[i] = s.isc * a->climate.irradiance;
+            imp_least[i] = s.imp_least;
+            imp_most[i] = s.imp_most;
+            max_fuse[i] = s.max_fuse;
+            max_system[i] = s.max_system;
+            electronics[i] = s.electronics ? 1 : 0;
+            blocks[i] = s.electronics && a->d.text(a->d.parts[s.electronics].rows, "blocks-backfeed", "answer") == "yes" ? 1 : 0;
+            spare[i] = a->d.states(thing.rows, "spare") ? 1 : 0;
+            part[i] = a->d.groups[thing.first_group].part.value;
+            kinds.clear();
+            for (std::uint32_t g = thing.first_group; g < thing.first_group + thing.groups; ++g) {
+                const std::uint32_t p = a->d.groups[g].part.value;
+                if (std::find(kinds.begin(), kinds.end(), p) == kinds.end()) kinds.push_back(p);
+            }
+            fill.add_list("parts", i, kinds);
+            const ThingId place = place_of(a->d, source.thing);
+            if (place) on[i] = a->place_row[place.value];
+            landed[i] = (source.plus != none && a->net.landings[source.plus] != 0 ? 1 : 0) + (source.minus != none && a->net.landings[source.minus] != 0 ? 1 : 0);
+            closed[i] = source.plus != none && source.minus != none && a->net.wires[source.plus] == a->net.wires[source.minus] ? 1 : 0;
+            reversed[i] = c.reversed[i];
+            reversal[i] = a->string_reversal[i];
+            parallel[i] = 1;
+            reverse[i] = reverse_fault[i] = 0;
+            const std::uint32_t g = c.group_of[i];
+            if (g != none) {
+                group[i] = a->group_row[g];
+                parallel[i] = static_cast<double>(c.groups[g].members.size() + c.groups[g].reversed.size());
+                double others = parallel[i] > 1 ? sums[g] - s.isc : 0;
+                const std::uint32_t k = a->group_input[g];
+                double back = 0;
+                if (k != none) {
+                    input[i] = a->input_row[k];
+                    const Port& p = a->net.ports[k];
+                    back = a->d.number(a->d.part_of(p.device).ports[p.port].rows, "backfeed", "current");
+                    if (std::isnan(back)) back = 0;
+                }
+                if (blocks[i] != 0) others = back = 0;
+                reverse[i] = others + back;
+                reverse_fault[i] = others * factor + back;
+            }
+            const std::uint32_t f = a->own_fuse[i];
+            if (f != no_row) {
+                fused[i] = 1;
+                fuse[i] = f;
+                rating[i] = a->fuse_rating(a->fuses[f]);
+                side[i] = sides[i] == 3 ? both : sides[i] == 1 ? plus : minus;
+            }
+        }
+        fill.column("isc-max").working = [a](std::uint32_t row) {
+            const StringData& s = a->strings[row];
+            return std::vector{fmt::format("{}: isc {} x {} (irradiance factor{}) = {}", a->d.name(a->net.sources[row].thing), a->show(s.isc, "A"),
+                                           units::show_number(a->climate.irradiance), a->climate.irradiance_stated ? " of the site" : "",
+                                           a->show(s.isc * a->climate.irradiance, "A"))};
+        };
+        const auto reverse_working = [a, factor](std::uint32_t row, bool fault) {
+            const std::uint32_t g = a->circuits.group_of[row];
+            if (g == none) return std::vector<std::string>{};
+            const auto count = a->circuits.groups[g].members.size() + a->circuits.groups[g].reversed.size();
+            const double others = a->group_isc(g) - a->strings[row].isc;
+            std::string text = fmt::format("{}: {} other strings in parallel give {}", a->d.name(a->net.sources[row].thing), count - 1, a->show(others, "A"));
+            if (fault && factor != 1) text += fmt::format(" x {} = {}", units::show_number(factor), a->show(others * factor, "A"));
+            return std::vector{text};
+        };
+        fill.column("reverse-current").working = [reverse_working](std::uint32_t row) { return reverse_working(row, false); };
+        fill.column("reverse-fault-current").working = [reverse_working](std::uint32_t row) { return reverse_working(row, true); };
+        fill.column("fuse-rating").missing = [a](std::uint32_t row) {
+            const std::uint32_t f = a->own_fuse[row];
+            if (f == no_row) return Missing{"a fuse of its own", a->d.things[a->net.sources[row].thing].span};
+            const ThingId device(a->fuses[f].device);
+            return Missing{fmt::format("the link in {}", a->d.name(device)), a->d.things[device].span};
+        };
+    }
+    Filler fill(facts, "group", a->groups.size());
+    Table& t = fill.table();
+    t.name = [a](std::uint32_t row) {
+        const Parallel& g = a->circuits.groups[a->groups[row]];
+        const std::uint32_t first = g.members.empty() ? g.reversed.front() : g.members.front();
+        const std::size_t count = g.members.size() + g.reversed.size();
+        const std::string name = a->d.name(a->net.sources[first].thing);
+        return count == 1 ? name : fmt::format("{} and {} in parallel with it", name, count - 1);
+    };
+    const auto first_of = [a](std::uint32_t row) {
+        const Parallel& g = a->circuits.groups[a->groups[row]];
+        return g.members.empty() ? g.reversed.front() : g.members.front();
+    };
+    t.place = [a, first_of](std::uint32_t row) { return a->d.things[a->net.sources[first_of(row)].thing].span; };
+    t.thing = [a, first_of](std::uint32_t row) { return a->net.sources[first_of(row)].thing.value; };
+    t.circuit = [a, first_of](std::uint32_t row) { return a->circuit_of(a->net.sources[first_of(row)].plus); };
+    auto& count = fill.numbers("count");
+    auto& most = fill.numbers("voc-most");
+    auto& least = fill.numbers("voc-least");
+    auto& spread = fill.numbers("spread");
+    auto& input = fill.subjects("input");
+    auto& weakest = fill.subjects("weakest");
+    auto& strongest = fill.subjects("strongest");
+    auto& diodes = fill.flags("diodes");
+    const auto guarded_by_diode = [&](std::uint32_t i) {
+        for (const std::uint32_t end : {a->net.sources[i].plus, a->net.sources[i].minus}) {
+            if (end == none) continue;
+            for (std::uint32_t k = a->net.first[end]; k < a->net.first[end + 1]; ++k) {
+                if (a->part(a->owner(a->net.other(a->net.at[k], end))).kind == "diode") return true;
+            }
+        }
+        return false;
+    };
+    std::vector<std::uint32_t> all;
+    for (std::uint32_t r = 0; r < a->groups.size(); ++r) {
+        const Parallel& g = c.groups[a->groups[r]];
+        all = g.members;
+        all.insert(all.end(), g.reversed.begin(), g.reversed.end());
+        std::sort(all.begin(), all.end());
+        fill.add_list("strings", r, all);
+        count[r] = static_cast<double>(all.size());
+        bool every = all.size() > 1;
+        std::uint32_t low = all.front(), high = all.front();
+        for (const std::uint32_t i : all) {
+            // Unknown stays: a comparison with NaN is false, so the first unknown one is kept.
+            if (!(a->strings[i].voc_coldest >= a->strings[low].voc_coldest)) low = i;
+            if (!(a->strings[i].voc_coldest <= a->strings[high].voc_coldest)) high = i;
+            every = every && guarded_by_diode(i);
+        }
+        most[r] = a->strings[high].voc_coldest;
+        least[r] = a->strings[low].voc_coldest;
+        spread[r] = (most[r] - least[r]) / most[r];
+        weakest[r] = low;
+        strongest[r] = high;
+        diodes[r] = every ? 1 : 0;
+        if (a->group_input[a->groups[r]] != none) input[r] = a->input_row[a->group_input[a->groups[r]]];
+    }
+    const auto missing = [a](std::uint32_t row) {
+        const Parallel& g = a->circuits.groups[a->groups[row]];
+        for (const std::uint32_t i : g.members) {
+            if (!std::isnan(a->emf[i])) continue;
+            const Lack l = a->emf_lack(i);
+            return Missing{l.what, l.where};
+        }
+        return Missing{"the voltage of its strings", a->d.site_span};
+    };
+    for (const char* column : {"voc-most", "voc-least", "spread"}) fill.column(column).missing = missing;
+    fill.column("voc-most").working = [a](std::uint32_t row) {
+        const Parallel& g = a->circuits.groups[a->groups[row]];
+        std::vector<std::string> out;
+        std::vector<std::uint32_t> members = g.members;
+        std::sort(members.begin(), members.end(), [&](std::uint32_t x, std::uint32_t y) { return a->emf[x] > a->emf[y]; });
+        if (members.empty()) return out;
+        for (const std::uint32_t i : {members.front(), members.back()}) {
+            for (std::string& line : voltage_working(a->d, a->parts, a->net.sources[i], a->strings[i], a->climate, a->standard, Voltage::voc_coldest)) {
+                if (out.empty() || out.back() != line) out.push_back(std::move(line));
+            }
+        }
+        return out;
+    };
+}
+
+}  // namespace ferrule::facts

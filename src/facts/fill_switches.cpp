@@ -1,0 +1,426 @@
+// switch, broken-circuit, pole.
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "facts/analysis.hpp"
+#include "facts/ratings.hpp"
+
+namespace ferrule::facts {
+
+namespace {
+
+using findings::Related;
+using graph::ConductorId;
+using graph::ThingId;
+
+std::uint32_t row_or_none(std::uint32_t v) { return v == none ? no_row : v; }
+
+std::string pole_name(const Analysis& a, std::uint32_t edge) {
+    const Edge& e = a.net.edges[edge];
+    return fmt::format("{} {}-{}", a.d.name(ThingId(e.thing)), a.d.word(a.d.terminal(graph::TerminalId(e.a)).label),
+                       a.d.word(a.d.terminal(graph::TerminalId(e.b)).label));
+}
+
+double ambient_of(const Analysis& a, std::uint32_t device) {
+    const ThingId place = place_of(a.d, ThingId(device));
+    const graph::RowId row = place ? a.d.row(a.d.things[place].rows, "ambient") : graph::RowId();
+    const graph::Field* f = a.d.field(row, "temperature");
+    return f != nullptr ? f->high : graph::unknown;
+}
+
+struct CircuitNumbers {
+    double voltage = 0, current = 0;
+    Rating rating, least;
+};
+
+double circuit_voltage(const Analysis& a, const BrokenCircuit& b) {
+    const Circuits& c = a.circuits;
+    double v = 0;
+    for (const std::uint32_t i : b.sources) v = std::isnan(a.emf[i]) || a.emf[i] > v ? a.emf[i] : v;
+    if (b.net_plus != none && b.net_minus != none && c.island[b.net_plus] != none && c.island[b.net_plus] == c.island[b.net_minus]) {
+        const double between = std::fabs(c.potential[b.net_plus] - c.potential[b.net_minus]);
+        v = std::isnan(v) || std::isnan(between) ? graph::unknown : std::max(v, between);
+    }
+    return v;
+}
+
+CircuitNumbers numbers_of(const Analysis& a, const BrokenCircuit& b) {
+    CircuitNumbers n;
+    n.voltage = circuit_voltage(a, b);
+    const PartData& part = a.part(ThingId(b.device));
+    Contacts contacts;
+    contacts.in_series = b.poles_plus + b.poles_minus;
+    const std::uint32_t smaller = std::min(b.poles_plus, b.poles_minus);
+    const std::uint32_t least = smaller == 0 ? std::max(b.poles_plus, b.poles_minus) : smaller;
+    contacts.per_conductor = least;
+    contacts.side_by_side = b.paralleled;
+    contacts.ambient = ambient_of(a, b.device);
+    n.rating = look_up(part, contacts, n.voltage);
+    contacts.in_series = least;
+    n.least = look_up(part, contacts, n.voltage);
+    if (b.battery) {
+        n.current = 0;
+        for (const std::uint32_t i : b.sources) {
+            const graph::Thing& t = a.d.things[a.net.sources[i].thing];
+            const graph::PartId p = t.groups != 0 ? a.d.groups[t.first_group].part : t.part;
+            n.current += a.d.number(a.d.parts[p].rows, "short-circuit", "current");
+        }
+    } else {
+        n.current = b.isc * a.climate.irradiance;
+    }
+    return n;
+}
+
+std::string row_text(const graph::Design& d, graph::RowId row) {
+    const graph::Row& r = d.rows[row];
+    std::string out(d.word(r.property));
+    auto field = [&](std::string_view name) { return d.field(row, name); };
+    if (const auto* f = field("contacts")) out += fmt::format(" {}", static_cast<int>(f->low));
+    if (const auto* f = field("arrangement")) {
+        const std::string_view how = d.word(f->text);
+        out += how == "conductor" ? " per conductor" : fmt::format(" in {}", how);
+    }
+    for (const char* name : {"voltage", "current"}) {
+        if (const auto* f = field(name)) out += " " + d.units->show(f->high, f->unit);
+    }
+    if (const auto* f = field("category")) out += fmt::format(" {}", d.word(f->text));
+    if (const auto* f = field("ambient")) out += fmt::format(" at {}", d.units->show(f->high, f->unit));
+    return out;
+}
+
+// What utilisation categories say (IEC 60947-3; the words are those of its table of categories).
+struct Category {
+    bool known = false, breaks_load = false, pv = false, only_single = true, only_resistive = true;
+};
+Category category_of(const PartData& part) {
+    Category c;
+    auto starts = [](std::string_view s, std::string_view with) { return s.substr(0, with.size()) == with; };
+    for (const std::string_view s : part.categories) {
+        c.known = true;
+        const bool pv1 = starts(s, "DC-PV1"), pv2 = starts(s, "DC-PV2");
+        if (pv1 || pv2 || starts(s, "DC-21") || starts(s, "DC-22") || starts(s, "DC-23")) c.breaks_load = true;
+        if (pv1 || pv2 || starts(s, "DC-PV0")) c.pv = true;
+        if (!pv1) c.only_single = false;
+        if (!starts(s, "DC-21")) c.only_resistive = false;
+    }
+    c.only_single = c.only_single && c.known;
+    c.only_resistive = c.only_resistive && c.known;
+    return c;
+}
+
+std::string sides_text(const BrokenCircuit& b) {
+    return fmt::format("{} contact{} in + and {} in -: {} one after the other", b.poles_plus, b.poles_plus == 1 ? "" : "s", b.poles_minus,
+                       b.poles_plus + b.poles_minus);
+}
+
+void fill_table_of_switches(Facts& facts, const Shared& a) {
+    const auto n = static_cast<std::uint32_t>(a->switches.switches.size());
+    Filler fill(facts, "switch", n);
+    Table& t = fill.table();
+    const auto thing = [a](std::uint32_t row) { return ThingId(a->switches.switches[row].device); };
+    t.name = [a, thing](std::uint32_t row) { return a->d.name(thing(row)); };
+    t.place = [a, thing](std::uint32_t row) { return a->d.things[thing(row)].span; };
+    t.thing = [thing](std::uint32_t row) { return thing(row).value; };
+    t.circuit = [a, thing](std::uint32_t row) { return a->circuit_of(a->d.things[thing(row)].first_terminal.value); };
+    t.properties = [a, thing](std::uint32_t row) { return a->d.things[thing(row)].rows; };
+    t.part_properties = [a, thing](std::uint32_t row) { return a->d.part_of(thing(row)).rows; };
+    std::vector<std::uint8_t> stated(a->d.things.size(), 0);
+    for (const ThingId id : a->d.jumpers_stated) stated[id.value] = 1;
+    std::vector<std::uint32_t> short_at(a->d.things.size(), no_row), reversal_at(a->d.things.size(), no_row);
+    for (std::uint32_t s = 0; s < a->circuits.shorts.size(); ++s) {
+        const Short& x = a->circuits.shorts[s];
+        if (x.device != none && short_at[x.device] == no_row) short_at[x.device] = s;
+    }
+    for (std::uint32_t r = 0; r < a->circuits.reversals.size(); ++r) {
+        const Reversal& x = a->circuits.reversals[r];
+        if (x.what == Reversal::What::at_switch && x.device != none) reversal_at[x.device] = r;
+    }
+    for (std::uint32_t r = 0; r < n; ++r) {
+        const SwitchState& s = a->switches.switches[r];
+        const PartData& part = a->part(thing(r));
+        fill.subjects("device")[r] = a->device_row[s.device];
+        fill.set_word("kind", r, part.kind);
+        fill.numbers("circuits")[r] = s.circuits;
+        fill.flags("in-dc")[r] = s.in_dc ? 1 : 0;
+        fill.flags("in-array")[r] = s.in_array ? 1 : 0;
+        fill.flags("dc-rated")[r] = part.ratings.empty() ? 0 : 1;
+        fill.flags("ac-rated")[r] = part.ac_rated ? 1 : 0;
+        fill.flags("no-path")[r] = s.no_path ? 1 : 0;
+        fill.subjects("unfed")[r] = row_or_none(s.unfed);
+        fill.flags("mispaired")[r] = s.mispaired ? 1 : 0;
+        const auto& poles = a->d.part_of(thing(r)).poles;
+        const auto main = std::count_if(poles.begin(), poles.end(), [](const graph::PoleTemplate& p) { return !p.aux; });
+        fill.flags("jumpers-undecided")[r] = main >= 3 && stated[s.device] == 0 ? 1 : 0;
+        const Category c = category_of(part);
+        fill.flags("breaks-load")[r] = part.breaks_load && (!c.known || c.breaks_load) ? 1 : 0;
+        fill.flags("shorts")[r] = short_at[s.device] != no_row ? 1 : 0;
+        fill.subjects("short")[r] = short_at[s.device];
+        fill.subjects("reversal")[r] = reversal_at[s.device];
+    }
+}
+
+void fill_poles(Facts& facts, const Shared& a) {
+    const auto n = static_cast<std::uint32_t>(a->switches.poles.size());
+    Filler fill(facts, "pole", n);
+    Table& t = fill.table();
+    t.name = [a](std::uint32_t row) { return pole_name(*a, a->switches.poles[row].edge); };
+    t.place = [a](std::uint32_t row) { return a->d.things[ThingId(a->switches.poles[row].device)].span; };
+    t.thing = [a](std::uint32_t row) { return a->switches.poles[row].device; };
+    t.circuit = [a](std::uint32_t row) { return a->circuit_of(a->net.edges[a->switches.poles[row].edge].a); };
+    const graph::Symbol spare = a->d.names.find("spare");
+    auto is_spare = [&](const PoleState& p) {
+        const Edge& e = a->net.edges[p.edge];
+        for (const graph::RowId row : a->d.things[ThingId(p.device)].rows) {
+            if (!spare || a->d.rows[row].property != spare) continue;
+            for (const graph::FieldId f : a->d.rows[row].fields) {
+                const graph::Symbol label = a->d.fields[f].text;
+                for (const std::uint32_t terminal : {e.a, e.b}) {
+                    if (a->d.terminal(graph::TerminalId(terminal)).label == label) return true;
+                }
+            }
+        }
+        return false;
+    };
+    auto& device = fill.subjects("switch");
+    auto& in_circuit = fill.flags("in-circuit");
+    auto& bridged = fill.flags("bridged");
+    auto& dead = fill.flags("dead-branch");
+    auto& tail = fill.flags("live-tail");
+    auto& said_spare = fill.flags("spare");
+    auto& protective = fill.flags("protective");
+    auto& backwards = fill.flags("backwards");
+    auto& bridge = fill.subjects("bridged-by");
+    auto& jumper = fill.subjects("jumper");
+    auto& landing = fill.subjects("landing");
+    auto& circuit_landing = fill.subjects("circuit-landing");
+    for (std::uint32_t r = 0; r < n; ++r) {
+        const PoleState& p = a->switches.poles[r];
+        device[r] = a->device_row[p.device];
+        in_circuit[r] = p.in_circuit ? 1 : 0;
+        bridged[r] = p.bridged ? 1 : 0;
+        dead[r] = p.dead_branch ? 1 : 0;
+        tail[r] = p.live_tail ? 1 : 0;
+        said_spare[r] = is_spare(p) ? 1 : 0;
+        protective[r] = p.protective ? 1 : 0;
+        backwards[r] = p.backwards ? 1 : 0;
+        bridge[r] = row_or_none(p.bridge);
+        jumper[r] = row_or_none(p.jumper);
+        landing[r] = row_or_none(p.landing);
+        circuit_landing[r] = row_or_none(p.circuit_landing);
+    }
+}
+
+}  // namespace
+
+void fill_switches(Facts& facts, const Shared& a) {
+    fill_table_of_switches(facts, a);
+    fill_poles(facts, a);
+    const std::vector<BrokenCircuit>& rows = a->switches.circuits;
+    const auto n = static_cast<std::uint32_t>(rows.size());
+    Filler fill(facts, "broken-circuit", n);
+    Table& t = fill.table();
+    const auto thing = [a](std::uint32_t row) { return ThingId(a->switches.circuits[row].device); };
+    t.name = [a, thing](std::uint32_t row) {
+        const BrokenCircuit& b = a->switches.circuits[row];
+        std::string from = b.sources.empty() ? "?" : a->d.name(a->net.sources[b.sources.front()].thing);
+        if (b.sources.size() > 1) from += fmt::format(" and {} more", b.sources.size() - 1);
+        return fmt::format("{}: the circuit of {}", a->d.name(thing(row)), from);
+    };
+    t.place = [a, thing](std::uint32_t row) { return a->d.things[thing(row)].span; };
+    t.thing = [thing](std::uint32_t row) { return thing(row).value; };
+    t.circuit = [a](std::uint32_t row) {
+        const BrokenCircuit& b = a->switches.circuits[row];
+        return a->circuits.circuit[b.net_plus != none ? b.net_plus : b.net_minus];
+    };
+    t.properties = [a, thing](std::uint32_t row) { return a->d.things[thing(row)].rows; };
+    t.part_properties = [a, thing](std::uint32_t row) { return a->d.part_of(thing(row)).rows; };
+    auto& device = fill.subjects("switch");
+    auto& input = fill.subjects("input");
+    auto& bypass = fill.subjects("bypassed-by");
+    auto& paralleled_by = fill.subjects("paralleled-by");
+    auto& voltage = fill.numbers("voltage");
+    auto& current = fill.numbers("current");
+    auto& continuous = fill.numbers("continuous-current");
+    auto& plus = fill.numbers("poles-plus");
+    auto& minus = fill.numbers("poles-minus");
+    auto& in_series = fill.numbers("poles-in-series");
+    auto& least = fill.numbers("poles-least");
+    auto& paralleled = fill.numbers("paralleled");
+    auto& rated_voltage = fill.numbers("rated-voltage");
+    auto& rated_least = fill.numbers("rated-voltage-least");
+    auto& rated_current = fill.numbers("rated-current");
+    auto& parallel_current = fill.numbers("parallel-current");
+    auto& circuits = fill.numbers("circuits");
+    auto& has_rating = fill.flags("has-rating");
+    auto& has_parallel = fill.flags("has-parallel-rating");
+    auto& first_fault = fill.flags("first-fault");
+    auto& multi = fill.flags("multi-source");
+    auto& known = fill.flags("category-known");
+    auto& breaks = fill.flags("category-breaks-load");
+    auto& single = fill.flags("category-single-string");
+    auto& not_pv = fill.flags("category-not-pv");
+    auto& resistive = fill.flags("category-resistive");
+    auto& source = fill.column("source").words;
+    auto& joined = fill.column("joined-when-off").words;
+    auto& earthed_side = fill.column("solidly-earthed-side").words;
+    const base::Symbol array = facts.words.intern("array"), battery = facts.words.intern("battery"), no = facts.words.intern("none"),
+                       plus_word = facts.words.intern("plus"), minus_word = facts.words.intern("minus"), both = facts.words.intern("both");
+    std::vector<std::uint32_t> in_switch(a->d.things.size(), 0);
+    for (const BrokenCircuit& b : rows) ++in_switch[b.device];
+    std::vector<std::uint32_t> strings;
+    for (std::uint32_t r = 0; r < n; ++r) {
+        const BrokenCircuit& b = rows[r];
+        const CircuitNumbers x = numbers_of(*a, b);
+        device[r] = a->device_row[b.device];
+        const std::uint32_t g = !b.battery && !b.sources.empty() ? a->circuits.group_of[b.sources.front()] : none;
+        const std::uint32_t port = b.input != none ? b.input : g != none ? a->group_input[g] : none;
+        if (port != none) input[r] = a->input_row[port];
+        bypass[r] = row_or_none(b.bypass);
+        if (b.paralleled > 1 && b.pole_a != none) {
+            for (const std::uint32_t terminal : {a->net.edges[b.pole_a].a, a->net.edges[b.pole_a].b}) {
+                for (std::uint32_t k = a->net.first[terminal]; k < a->net.first[terminal + 1]; ++k) {
+                    const std::uint32_t conductor = a->net.edges[a->net.at[k]].conductor;
+                    if (conductor != none && a->d.conductors[ConductorId(conductor)].role == graph::ConductorRole::jumper) paralleled_by[r] = conductor;
+                }
+            }
+        }
+        voltage[r] = x.voltage;
+        current[r] = x.current;
+        continuous[r] = x.current * a->climate.continuous;
+        plus[r] = b.poles_plus;
+        minus[r] = b.poles_minus;
+        in_series[r] = b.poles_plus + b.poles_minus;
+        const std::uint32_t smaller = std::min(b.poles_plus, b.poles_minus);
+        least[r] = smaller == 0 ? std::max(b.poles_plus, b.poles_minus) : smaller;
+        paralleled[r] = b.paralleled;
+        rated_voltage[r] = x.rating.voltage;
+        rated_least[r] = x.least.voltage;
+        rated_current[r] = x.rating.current;
+        parallel_current[r] = x.rating.parallel_current;
+        circuits[r] = in_switch[b.device];
+        has_rating[r] = x.rating.any_series ? 1 : 0;
+        has_parallel[r] = x.rating.any_parallel ? 1 : 0;
+        multi[r] = b.battery || b.more_beyond || (g != none && a->circuits.groups[g].members.size() + a->circuits.groups[g].reversed.size() > 1) ? 1 : 0;
+        const Category c = category_of(a->part(ThingId(b.device)));
+        known[r] = c.known ? 1 : 0;
+        breaks[r] = c.breaks_load ? 1 : 0;
+        single[r] = c.only_single ? 1 : 0;
+        not_pv[r] = c.known && c.breaks_load && !c.pv ? 1 : 0;
+        resistive[r] = c.only_resistive ? 1 : 0;
+        source[r] = b.battery ? battery : array;
+        joined[r] = b.joined_plus && b.joined_minus ? both : b.joined_plus ? plus_word : b.joined_minus ? minus_word : no;
+        earthed_side[r] = no;
+        if (b.net_plus != none && a->earthing.pole_earthed[b.net_plus] != 0) earthed_side[r] = plus_word;
+        if (b.net_minus != none && a->earthing.pole_earthed[b.net_minus] != 0) earthed_side[r] = minus_word;
+        if (port != none) {
+            const Port& p = a->net.ports[port];
+            for (const auto& [end, word] : {std::pair{p.plus, plus_word}, std::pair{p.minus, minus_word}}) {
+                if (end != none && a->earthing.pole_earthed[a->net.on[end]] != 0) earthed_side[r] = word;
+            }
+        }
+        const bool earthed = !(earthed_side[r] == no);
+        const Answer isolated = port != none ? a->part(a->net.ports[port].device).isolated : Answer::unknown;
+        first_fault[r] = earthed || isolated == Answer::no ? 1 : isolated == Answer::yes ? 0 : flag_unknown;
+        strings.clear();
+        if (!b.battery) strings = b.sources;
+        fill.add_list("strings", r, strings);
+    }
+    for (std::uint32_t r = 0; r < n; ++r) {
+        std::string all;
+        for (const std::string_view s : a->part(thing(r)).categories) all += (all.empty() ? "" : ", ") + std::string(s);
+        fill.set_word("category", r, all);
+        const CircuitNumbers x = numbers_of(*a, rows[r]);
+        if (x.rating.voltage_row) fill.set_word("rated-row", r, row_text(a->d, x.rating.voltage_row));
+    }
+    const auto lack = [a](std::uint32_t row) {
+        const BrokenCircuit& b = a->switches.circuits[row];
+        for (const std::uint32_t i : b.sources) {
+            if (std::isnan(a->emf[i])) {
+                const Lack l = a->emf_lack(i);
+                return Missing{l.what, l.where};
+            }
+        }
+        return Missing{"the voltage of its sources", a->d.site_span};
+    };
+    fill.column("voltage").missing = lack;
+    const auto no_row_of_plate = [a, thing](std::uint32_t row) {
+        const BrokenCircuit& b = a->switches.circuits[row];
+        if (std::isnan(circuit_voltage(*a, b)) && !b.sources.empty()) {
+            for (const std::uint32_t i : b.sources) {
+                if (!std::isnan(a->emf[i])) continue;
+                const Lack l = a->emf_lack(i);
+                return Missing{l.what, l.where};
+            }
+        }
+        const graph::Part& part = a->d.part_of(thing(row));
+        return Missing{fmt::format("a `rated` row of {} for {} contact{} in series", a->d.word(part.name), b.poles_plus + b.poles_minus,
+                                   b.poles_plus + b.poles_minus == 1 ? "" : "s"),
+                       part.span};
+    };
+    for (const char* column : {"rated-voltage", "rated-voltage-least", "rated-current"}) fill.column(column).missing = no_row_of_plate;
+    fill.column("parallel-current").missing = [a, thing](std::uint32_t row) {
+        const graph::Part& part = a->d.part_of(thing(row));
+        return Missing{fmt::format("a `rated` row of {} for {} contacts in parallel", a->d.word(part.name), a->switches.circuits[row].paralleled), part.span};
+    };
+    fill.column("first-fault").missing = [a](std::uint32_t row) {
+        const BrokenCircuit& b = a->switches.circuits[row];
+        const std::uint32_t g = !b.battery && !b.sources.empty() ? a->circuits.group_of[b.sources.front()] : none;
+        const std::uint32_t port = b.input != none ? b.input : g != none ? a->group_input[g] : none;
+        if (port == none) return Missing{"the converter behind it", a->d.things[ThingId(b.device)].span};
+        const graph::Part& part = a->d.part_of(a->net.ports[port].device);
+        return Missing{fmt::format("`isolated yes` or `isolated no` of {}", a->d.word(part.name)), part.span};
+    };
+    fill.column("voltage").working = [a](std::uint32_t row) {
+        const BrokenCircuit& b = a->switches.circuits[row];
+        std::uint32_t high = none;
+        for (const std::uint32_t i : b.sources) {
+            if (high == none || a->emf[i] > a->emf[high]) high = i;
+        }
+        if (high == none) return std::vector<std::string>{};
+        if (high >= a->net.strings) {
+            return std::vector{fmt::format("{}: highest charging voltage {}", a->d.name(a->net.sources[high].thing), a->show(a->emf[high], "V"))};
+        }
+        return voltage_working(a->d, a->parts, a->net.sources[high], a->strings[high], a->climate, a->standard, Voltage::voc_coldest);
+    };
+    const auto rating_working = [a, thing](std::uint32_t row, int which) {
+        const BrokenCircuit& b = a->switches.circuits[row];
+        const CircuitNumbers x = numbers_of(*a, b);
+        const graph::RowId plate = which == 0 ? x.rating.voltage_row : which == 1 ? x.least.voltage_row : which == 2 ? x.rating.current_row : x.rating.parallel_row;
+        std::vector<std::string> out;
+        out.push_back(fmt::format("{}: {}", a->d.name(thing(row)), sides_text(b)));
+        if (plate) out.push_back(fmt::format("{}: the row that applies is `{}`", a->d.word(a->d.part_of(thing(row)).name), row_text(a->d, plate)));
+        return out;
+    };
+    const auto rating_place = [a, thing](std::uint32_t row, int which) {
+        const CircuitNumbers x = numbers_of(*a, a->switches.circuits[row]);
+        const graph::RowId plate = which == 0 ? x.rating.voltage_row : which == 1 ? x.least.voltage_row : which == 2 ? x.rating.current_row : x.rating.parallel_row;
+        std::vector<Related> out;
+        if (plate) out.push_back({a->d.rows[plate].span, fmt::format("the rating of {} that applies", a->d.word(a->d.part_of(thing(row)).name))});
+        return out;
+    };
+    constexpr const char* rated[] = {"rated-voltage", "rated-voltage-least", "rated-current", "parallel-current"};
+    for (int which = 0; which < 4; ++which) {
+        Column& c = fill.column(rated[which]);
+        c.working = [rating_working, which](std::uint32_t row) { return rating_working(row, which); };
+        c.rests_on = [rating_place, which](std::uint32_t row) { return rating_place(row, which); };
+    }
+    fill.column("current").working = [a](std::uint32_t row) {
+        const BrokenCircuit& b = a->switches.circuits[row];
+        if (b.battery) return std::vector<std::string>{};
+        return std::vector{fmt::format("{} string{} with isc {} in all x {} (irradiance factor) = {}", b.strings, b.strings == 1 ? "" : "s", a->show(b.isc, "A"),
+                                       units::show_number(a->climate.irradiance), a->show(b.isc * a->climate.irradiance, "A"))};
+    };
+    fill.column("continuous-current").working = [a](std::uint32_t row) {
+        const BrokenCircuit& b = a->switches.circuits[row];
+        if (b.battery) return std::vector<std::string>{};
+        const double max = b.isc * a->climate.irradiance;
+        return std::vector{fmt::format("{} string{} with isc {} in all x {} (irradiance factor) = {}", b.strings, b.strings == 1 ? "" : "s", a->show(b.isc, "A"),
+                                       units::show_number(a->climate.irradiance), a->show(max, "A")),
+                           fmt::format("{} x {} (continuous duty) = {}", a->show(max, "A"), units::show_number(a->climate.continuous),
+                                       a->show(max * a->climate.continuous, "A"))};
+    };
+}
+
+}  // namespace ferrule::facts
