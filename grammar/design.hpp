@@ -117,7 +117,8 @@ struct dots           : tao::pegtl::string<'.', '.'> {};
 struct plus_sign      : one<'+'> {};
 struct minus_sign     : one<'-'> {};
 struct times_sign     : one<'*'> {};
-struct operand        : sor<whole, name> {};
+struct variable       : seq<not_at<reserved>, letter, star<name_char>> {};                       // no dash: i-1 is a difference
+struct operand        : sor<whole, variable> {};
 struct times_operand  : seq<sp, times_sign, sp, want<operand>> {};
 struct product        : seq<operand, opt<times_operand>> {};
 struct plus_product   : seq<sp, plus_sign, sp, want<product>> {};

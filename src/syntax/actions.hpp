@@ -146,6 +146,7 @@ template <> struct build<grammar::minus_product>  : wrap<NodeKind::difference> {
 
 template <> struct build<grammar::name>           : limited_leaf<NodeKind::name, limits::name_bytes> {};
 template <> struct build<grammar::mark>           : limited_leaf<NodeKind::mark, limits::name_bytes> {};
+template <> struct build<grammar::variable>       : limited_leaf<NodeKind::name, limits::name_bytes> {};
 template <> struct build<grammar::label_word>     : limited_leaf<NodeKind::label, limits::name_bytes> {};
 template <> struct build<grammar::text>           : limited_leaf<NodeKind::text, limits::text_bytes> {};
 template <> struct build<grammar::side>           : leaf<NodeKind::label> {};
