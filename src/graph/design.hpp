@@ -229,6 +229,9 @@ struct Design {
     std::vector<Accept> accepts;
     // devices whose jumpers the design states (`jumper Q1 none`, `supplied` or a list)
     std::vector<ThingId> jumpers_stated;
+    // things at which a conductor or jumper of the text could not be read and was left out (once for each): nothing can be
+    // concluded from what does not land there
+    std::vector<ThingId> left_open;
 
     // ---- questions ----------------------------------------------------------------------------------------
     [[nodiscard]] const Part& part_of(ThingId t) const { return parts[things[t].part]; }

@@ -1,0 +1,119 @@
+#include "resolve/lookup.hpp"
+
+#include <fmt/format.h>
+
+#include "base/nearest.hpp"
+
+namespace ferrule::resolve {
+
+Instance* Build::instance_of(ThingId thing) {
+    if (instances.empty()) return nullptr;
+    std::size_t low = 0, high = instances.size();
+    while (low < high) {
+        const std::size_t middle = (low + high) / 2;
+        if (instances[middle].thing < thing) low = middle + 1;
+        else high = middle;
+    }
+    return low < instances.size() && instances[low].thing == thing ? &instances[low] : nullptr;
+}
+
+bool Wanted::takes(const Build& b, Binding binding) const {
+    switch (binding.means) {
+        case Means::part: return parts && (kind.empty() || b.kind(PartId(binding.id)).name == kind);
+        case Means::assembly: return assemblies;
+        case Means::thing:
+        case Means::array: return (things & bit(binding.cls)) != 0;
+        default: return false;
+    }
+}
+
+std::string describe(const Build& b, Binding binding) {
+    static constexpr std::string_view classes[] = {"place", "string", "enclosure", "device", "run", "cable"};
+    switch (binding.means) {
+        case Means::part: return fmt::format("a part ({})", b.kind(PartId(binding.id)).name);
+        case Means::assembly: return "an assembly";
+        case Means::thing: return with_article(classes[static_cast<std::size_t>(binding.cls)]);
+        case Means::array:
+            return fmt::format("{}[{}]", classes[static_cast<std::size_t>(binding.cls)], b.names.array(binding.id).indices());
+        default: return "nothing";
+    }
+}
+
+std::string meant(std::string_view nearest) {
+    return nearest.empty() ? std::string() : fmt::format("; there is {}", quoted(nearest));
+}
+
+std::string_view nearest_name(Build& b, std::string_view name, std::uint32_t instance, const Wanted& wanted) {
+    std::vector<std::string_view> candidates;
+    const auto consider = [&](Symbol s, Binding binding) {
+        if (!wanted.takes(b, binding) || b.slips_left == 0) return;
+        const std::string_view text = b.text(s);
+        if (text.size() > name.size() + 3 || name.size() > text.size() + 3) return;
+        --b.slips_left;
+        candidates.push_back(text);
+    };
+    if (instance != none) {
+        for (const Symbol s : b.names.of_instance(instance)) consider(s, b.names.find_own(s, instance));
+    }
+    const auto& global = b.names.global();
+    for (std::uint32_t i = 0; i < global.size(); ++i) {
+        if (global[i]) consider(Symbol(i), global[i]);
+    }
+    return base::nearest(name, candidates);
+}
+
+Binding look_up(Build& b, Symbol name, Span at, std::uint32_t instance, const Wanted& wanted) {
+    const Binding found = b.names.find(name, instance);
+    if (found.means == Means::poisoned) return {};
+    if (!found) {
+        const std::uint64_t key = (std::uint64_t{at.file.value} << 32U) | name.value;
+        if (b.maybe.contains(name) || !b.unknown_reported.insert(key).second) return {};
+        const std::string_view near = nearest_name(b, b.text(name), instance, wanted);
+        findings::Finding f = error("design.unknown-name", at,
+                                    fmt::format("{} is declared nowhere; {} is wanted here{}", quoted(b.text(name)), wanted.what,
+                                                meant(near)));
+        f.subject = b.text(name);
+        if (!near.empty()) {
+            f.remedy = fmt::format("write {}, or declare {}", quoted(near), quoted(b.text(name)));
+            if (const Span there = place_of(b, b.names.find(b.design.names.find(near), instance))) {
+                f.related.push_back({there, fmt::format("{} is declared here", quoted(near))});
+            }
+        } else {
+            f.remedy = fmt::format("declare {}, or name what is meant", quoted(b.text(name)));
+        }
+        b.report.add(std::move(f));
+        return {};
+    }
+    if (!wanted.takes(b, found)) {
+        findings::Finding f = error("design.wrong-kind", at,
+                                    fmt::format("{} is {}; {} is wanted here", quoted(b.text(name)), describe(b, found), wanted.what));
+        f.subject = b.text(name);
+        if (const Span there = place_of(b, found)) f.related.push_back({there, "declared here"});
+        b.report.add(std::move(f));
+        return {};
+    }
+    return found;
+}
+
+Span place_of(const Build& b, Binding binding) {
+    switch (binding.means) {
+        case Means::part: return b.design.parts[PartId(binding.id)].span;
+        case Means::assembly: return b.assemblies[binding.id].span;
+        case Means::thing: return b.design.things[ThingId(binding.id)].span;
+        case Means::array: {
+            const ThingId any = b.names.array(binding.id).any();
+            return any ? b.design.things[any].span : Span();
+        }
+        default: return {};
+    }
+}
+
+void duplicate(Build& b, Symbol name, Span at, Binding first) {
+    findings::Finding f = error("design.duplicate-name", at, fmt::format("{} is declared twice", quoted(b.text(name))));
+    f.subject = b.text(name);
+    f.remedy = "give one of them another name";
+    if (const Span there = place_of(b, first)) f.related.push_back({there, fmt::format("first declared here, as {}", describe(b, first))});
+    b.report.add(std::move(f));
+}
+
+}  // namespace ferrule::resolve

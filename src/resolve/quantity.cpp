@@ -1,0 +1,41 @@
+#include "resolve/quantity.hpp"
+
+#include <cmath>
+
+#include <fmt/format.h>
+
+#include "resolve/lookup.hpp"
+
+namespace ferrule::resolve {
+
+std::optional<double> read_number(Build& b, std::string_view digits, Span at) {
+    if (digits.size() == 3 && digits[1] == '/' && digits[2] == '0') return 1 - (digits[0] - '0');
+    const auto value = units::parse_number(digits);
+    if (!value || !std::isfinite(*value)) {
+        b.report.error("design.property-shape", at, fmt::format("{} is no number", quoted(digits)), "write digits with at most one point");
+        return std::nullopt;
+    }
+    return value;
+}
+
+Quantity read_quantity(Build& b, const View& v, NodeIndex node) {
+    Quantity q;
+    const NodeIndex number = v.first(node);
+    if (number == no_node) return q;
+    const NodeIndex unit = v.node(number).next;
+    if (unit >= v.node(node).next || v.kind(unit) != NodeKind::unit) return q;
+    q.number = v.text(number);
+    const units::UnitId id = b.units.find(v.text(unit));
+    if (!id) {
+        const std::string near = b.units.nearest(v.text(unit));
+        b.report.error("design.unknown-unit", v.span(unit), fmt::format("{} is no unit that is known here{}", quoted(v.text(unit)), meant(near)));
+        return q;
+    }
+    const auto value = read_number(b, q.number, v.span(number));
+    if (!value) return q;
+    q.value = b.units.to_si(*value, id);
+    q.unit = id;
+    return q;
+}
+
+}  // namespace ferrule::resolve

@@ -1,0 +1,63 @@
+#include "resolve/report.hpp"
+
+#include <fmt/format.h>
+
+namespace ferrule::resolve {
+
+findings::Finding error(std::string_view rule, text::Span span, std::string message) {
+    findings::Finding f;
+    f.rule = rule;
+    f.span = span;
+    f.message = std::move(message);
+    return f;
+}
+
+findings::Finding warning(std::string_view rule, text::Span span, std::string message) {
+    findings::Finding f = error(rule, span, std::move(message));
+    f.severity = findings::Severity::warning;
+    return f;
+}
+
+void Report::add(findings::Finding finding) {
+    const text::Span at = finding.span;
+    if (said_.insert(fmt::format("{} {} {} {}", finding.rule, at.file.value, at.begin, at.end)).second) {
+        findings_.push_back(std::move(finding));
+    }
+}
+
+void Report::error(std::string_view rule, text::Span span, std::string message, std::string remedy) {
+    findings::Finding f = resolve::error(rule, span, std::move(message));
+    f.remedy = std::move(remedy);
+    add(std::move(f));
+}
+
+void Report::error(std::string_view rule, text::Span span, std::string message, text::Span other, std::string why) {
+    findings::Finding f = resolve::error(rule, span, std::move(message));
+    f.related.push_back({other, std::move(why)});
+    add(std::move(f));
+}
+
+std::string list(const std::vector<std::string_view>& words, std::string_view last, std::size_t most) {
+    std::string text;
+    const std::size_t shown = words.size() > most + 1 ? most : words.size();
+    for (std::size_t i = 0; i < shown; ++i) {
+        if (i != 0) text += i + 1 == words.size() ? fmt::format(" {} ", last) : ", ";
+        text += words[i];
+    }
+    if (shown < words.size()) text += fmt::format(" {} {} more", last, words.size() - shown);
+    return text;
+}
+
+std::string quoted(std::string_view text) {
+    std::size_t most = 60;
+    if (text.size() <= most) return text::printable(text);
+    while (most > 0 && (static_cast<unsigned char>(text[most]) & 0xC0U) == 0x80U) --most;  // no half letters
+    return text::printable(text.substr(0, most)) + "…";
+}
+
+std::string with_article(std::string_view noun) {
+    const bool vowel = !noun.empty() && std::string_view("aeiou").find(noun[0]) != std::string_view::npos;
+    return fmt::format("{} {}", vowel ? "an" : "a", noun);
+}
+
+}  // namespace ferrule::resolve

@@ -1,0 +1,44 @@
+// Collects the findings of resolving. The same rule at the same place is reported once, however often an array, a
+// repeat or an assembly passes there: one mistake, one finding.
+#pragma once
+
+#include <string>
+#include <string_view>
+#include <unordered_set>
+#include <utility>
+#include <vector>
+
+#include "findings/finding.hpp"
+#include "text/source.hpp"
+
+namespace ferrule::resolve {
+
+[[nodiscard]] findings::Finding error(std::string_view rule, text::Span span, std::string message);
+[[nodiscard]] findings::Finding warning(std::string_view rule, text::Span span, std::string message);
+
+class Report {
+public:
+    void add(findings::Finding finding);
+    void error(std::string_view rule, text::Span span, std::string message, std::string remedy = {});
+    // With one other place that explains it.
+    void error(std::string_view rule, text::Span span, std::string message, text::Span other, std::string why);
+
+    [[nodiscard]] std::size_t size() const { return findings_.size(); }
+    [[nodiscard]] std::vector<findings::Finding> take() { return std::move(findings_); }
+
+private:
+    std::vector<findings::Finding> findings_;
+    std::unordered_set<std::string> said_;  // rule and place
+};
+
+// "1, 2, 3 and 4"; "one of" is the caller's. Past `most` words: "1, 2, 3 and 5 more".
+[[nodiscard]] std::string list(const std::vector<std::string_view>& words, std::string_view last = "and",
+                               std::size_t most = 12);
+
+// Whatever a person wrote, short enough and safe to quote in a message.
+[[nodiscard]] std::string quoted(std::string_view text);
+
+// "a voltage", "an area"
+[[nodiscard]] std::string with_article(std::string_view noun);
+
+}  // namespace ferrule::resolve
