@@ -27,8 +27,8 @@ template <class R> struct missing : junk_run {};
 template <class R> struct want    : sor<R, missing<R>> {};
 
 // ---- blanks and line ends ---------------------------------------------------------------------------------------
-struct odd_blank      : sor<one<'\f', '\v'>, TAO_PEGTL_STRING("\u00A0"), TAO_PEGTL_STRING("\u2007"), TAO_PEGTL_STRING("\u202F")> {};
-struct blank          : sor<one<' ', '\t'>, odd_blank> {};
+struct odd_blank      : seq<at<one<'\f', '\v', '\xC2', '\xE2'>>, sor<one<'\f', '\v'>, TAO_PEGTL_STRING("\u00A0"), TAO_PEGTL_STRING("\u2007"), TAO_PEGTL_STRING("\u202F")>> {};
+struct blank          : sor<plus<one<' ', '\t'>>, odd_blank> {};
 struct sp             : star<blank> {};
 struct b              : plus<blank> {};
 struct lone_return    : one<'\r'> {};
@@ -37,7 +37,7 @@ struct comment        : seq<one<'#'>, star<not_one<'\n', '\r'>>> {};
 struct gap            : star<sor<one<' ', '\t', '\n', ';'>, comment, newline, odd_blank>> {};
 
 // ---- letters and words ------------------------------------------------------------------------------------------
-struct accented       : utf8::ranges<0xC0, 0xD6, 0xD8, 0xF6, 0xF8, 0x17F> {};
+struct accented       : sor<seq<one<'\xC3'>, ranges<'\x80', '\x96', '\x98', '\xB6', '\xB8', '\xBF'>>, seq<one<'\xC4', '\xC5'>, range<'\x80', '\xBF'>>> {};  // À to ſ without × and ÷
 struct letter         : sor<ranges<'a', 'z', 'A', 'Z'>, accented> {};
 struct name_char      : sor<ranges<'a', 'z', 'A', 'Z', '0', '9', '_'>, accented> {};
 struct sign           : sor<one<'+'>, seq<one<'-'>, not_at<one<'>'>>>> {};

@@ -58,7 +58,7 @@ inline constexpr Expectation expected<grammar::open_brace>{"syntax.brace", "`{`"
 template <class Rule>
 struct build : pegtl::nothing<Rule> {};
 
-template <NodeKind K>
+template <NodeKind K, char First = 0>  // First: the byte it begins with, so that none is opened in vain
 struct node : pegtl::maybe_nothing {
     template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M, template <class...> class Action,
               template <class...> class Control, class Input>
@@ -66,6 +66,9 @@ struct node : pegtl::maybe_nothing {
         if constexpr (A == pegtl::apply_mode::nothing) {
             return pegtl::match<Rule, A, M, Action, Control>(in, b);
         } else {
+            if constexpr (First != 0) {
+                if (in.empty() || *in.current() != First) return false;
+            }
             const std::uint32_t outer = b.parent;
             const std::uint32_t self = b.open(K, in.current());
             b.parent = self;
@@ -136,7 +139,7 @@ template <> struct build<grammar::pair_sides>     : node<NodeKind::pairing> {};
 template <> struct build<grammar::pair_to>        : node<NodeKind::pairing> {};
 template <> struct build<grammar::ref>            : node<NodeKind::ref> {};
 template <> struct build<grammar::ref_or_signed>  : node<NodeKind::ref> {};
-template <> struct build<grammar::index>          : node<NodeKind::index> {};
+template <> struct build<grammar::index>          : node<NodeKind::index, '['> {};
 template <> struct build<grammar::signed_mark>    : node<NodeKind::label> {};
 template <> struct build<grammar::measure>        : node<NodeKind::quantity> {};
 template <> struct build<grammar::gauge_measure>  : node<NodeKind::quantity> {};

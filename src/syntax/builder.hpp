@@ -24,23 +24,23 @@ public:
 
     // ---- nodes
     [[nodiscard]] std::uint32_t offset(const char* at) const { return static_cast<std::uint32_t>(at - base_); }
-    std::uint32_t open(NodeKind kind, const char* at) {
+    [[gnu::always_inline]] std::uint32_t open(NodeKind kind, const char* at) {
         const auto index = static_cast<std::uint32_t>(tree_.nodes.size());
-        tree_.nodes.push_back({offset(at), 0, 0, kind, false});
+        tree_.nodes.emplace_back(offset(at), 0U, 0U, kind, false);
         return index;
     }
     void close(std::uint32_t index, const char* at) {
         tree_.nodes[index].end = offset(at);
         tree_.nodes[index].next = static_cast<std::uint32_t>(tree_.nodes.size());
     }
-    void drop(std::uint32_t index) { tree_.nodes.resize(index); }
-    void leaf(NodeKind kind, const char* begin, const char* end) {
+    void drop(std::uint32_t index) { tree_.nodes.erase(tree_.nodes.begin() + index, tree_.nodes.end()); }
+    [[gnu::always_inline]] void leaf(NodeKind kind, const char* begin, const char* end) {
         const auto index = static_cast<std::uint32_t>(tree_.nodes.size());
-        tree_.nodes.push_back({offset(begin), offset(end), index + 1, kind, false});
+        tree_.nodes.emplace_back(offset(begin), offset(end), index + 1, kind, false);
     }
     void become(NodeKind kind) { tree_.nodes[parent].kind = kind; }
     void become_leaf(NodeKind kind) {  // the open node turns out to be a single token
-        tree_.nodes.resize(parent + 1);
+        drop(parent + 1);
         tree_.nodes[parent].kind = kind;
     }
     void bare_head();                                  // a line's first word is a word, no thing

@@ -43,6 +43,12 @@ bool is_control(char c) {
     return (b < 0x20U && b != '\t' && b != '\n' && b != '\r' && b != '\f' && b != '\v' && b != 0x1BU) || b == 0x7FU;
 }
 
+bool is_ascii(std::string_view bytes) {
+    unsigned char seen = 0;  // no early way out: so the loop takes many bytes at a time
+    for (const char c : bytes) seen |= static_cast<unsigned char>(c);
+    return seen < 0x80U;
+}
+
 // UTF-16 without a mark: every other byte of its start is NUL.
 bool looks_utf16(std::string_view head) {
     if (head.size() < 4) return false;
@@ -137,8 +143,7 @@ FirstLook first_look(std::string_view bytes, text::FileId file) {
                                                          : fmt::format("the byte {} belongs to no character of UTF-8", text::printable(bytes.substr(bad, 1))),
                                          "save the file as UTF-8"));
     }
-    if (std::any_of(bytes.begin(), bytes.end(), [](char c) { return static_cast<unsigned char>(c) >= 0x80U; }))
-        look_for_hidden(bytes, file, look);
+    if (!is_ascii(bytes)) look_for_hidden(bytes, file, look);
     look_for_long_lines(bytes, file, look);
     return look;
 }
