@@ -221,6 +221,7 @@ Facts compute(const Design& design, const tables::Standard& standard) {
     facts.analysis = a;
     fill_strings(facts, a);
     fill_inputs(facts, a);
+    fill_batteries(facts, a);
     fill_switches(facts, a);
     fill_mistakes(facts, a);
     fill_devices(facts, a);

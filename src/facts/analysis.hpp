@@ -102,7 +102,8 @@ private:
 // One function a group of tables; each fills what its name says.
 using Shared = std::shared_ptr<const Analysis>;
 void fill_strings(Facts& facts, const Shared& a);    // site, part, string, group
-void fill_inputs(Facts& facts, const Shared& a);     // input, battery-port, battery, dc-system
+void fill_inputs(Facts& facts, const Shared& a);     // input
+void fill_batteries(Facts& facts, const Shared& a);  // battery-port, battery, dc-system
 void fill_switches(Facts& facts, const Shared& a);   // switch, broken-circuit, pole
 void fill_mistakes(Facts& facts, const Shared& a);   // short, reversal, landing, label-claim, lockout
 void fill_devices(Facts& facts, const Shared& a);    // device, fuse, terminal, named-cable
