@@ -30,7 +30,14 @@ Atoms read_atoms(const View& v, NodeIndex statement, NodeIndex first, const unit
             atoms.junk = true;
             break;
         }
-        Atom atom{n, kind, v.node(n).begin, v.node(n).end, v.text(n), {}};
+        Atom atom{n, kind, v.node(n).begin, v.node(n).end, v.text(n), {}, false, false};
+        if (kind == NodeKind::ref) {
+            const NodeIndex name = v.first(n);
+            const NodeIndex after = name == no_node ? no_node : v.node(name).next;
+            atom.bare = after == v.node(n).next;
+            atom.local = atom.bare || (after != no_node && v.kind(after) == NodeKind::index && v.node(after).next == v.node(n).next &&
+                                       v.node(name).end == v.node(after).begin);
+        }
         if (kind == NodeKind::quantity) {
             if (const NodeIndex unit = v.child(n, NodeKind::unit); unit != no_node) atom.unit = units.find(v.text(unit));
         }
@@ -48,10 +55,10 @@ std::vector<Atom> split_quantities(const View& v, const std::vector<Atom>& atoms
         if (number == no_node || unit == no_node) {
             split.push_back(a);
         } else if (v.node(number).end == v.node(unit).begin) {
-            split.push_back({a.node, NodeKind::label, a.begin, a.end, a.text, {}});
+            split.push_back({a.node, NodeKind::label, a.begin, a.end, a.text, {}, false, false});
         } else {
-            split.push_back({number, NodeKind::number, v.node(number).begin, v.node(number).end, v.text(number), {}});
-            split.push_back({unit, NodeKind::label, v.node(unit).begin, v.node(unit).end, v.text(unit), {}});
+            split.push_back({number, NodeKind::number, v.node(number).begin, v.node(number).end, v.text(number), {}, false, false});
+            split.push_back({unit, NodeKind::label, v.node(unit).begin, v.node(unit).end, v.text(unit), {}, false, false});
         }
     }
     return split;
@@ -161,7 +168,6 @@ bool ShapeMatch::match_repeat(const Shape& s, std::size_t at, const Rest* rest) 
 std::size_t ShapeMatch::accept(const Shape& field, std::size_t at) const {
     if (at >= atoms_->size()) return 0;
     const Atom& a = (*atoms_)[at];
-    const bool plain_name = a.kind == NodeKind::ref || a.kind == NodeKind::name || a.kind == NodeKind::word;
     switch (field.accepts) {
         case Accepts::quantity: {
             const auto good = [&](const Atom& x) {
@@ -176,21 +182,19 @@ std::size_t ShapeMatch::accept(const Shape& field, std::size_t at) const {
         case Accepts::count: return a.kind == NodeKind::number && whole(a.text) ? 1 : 0;
         case Accepts::word:
             if (!field.words.empty()) return std::find(field.words.begin(), field.words.end(), a.text) != field.words.end() ? 1 : 0;
-            return (plain_name || a.kind == NodeKind::label) && lower_case(a.text) && a.text.find_first_of(".[") == std::string_view::npos ? 1 : 0;
+            return (a.bare || a.kind == NodeKind::label) && lower_case(a.text) ? 1 : 0;
         case Accepts::text: return a.kind == NodeKind::text ? 1 : 0;
         case Accepts::label:
-            if (a.kind == NodeKind::ref) return a.text.find('.') == std::string_view::npos ? 1 : 0;
-            return plain_name || a.kind == NodeKind::label || a.kind == NodeKind::number || a.kind == NodeKind::signed_label || a.kind == NodeKind::pair ? 1 : 0;
+            return a.local || a.kind == NodeKind::label || a.kind == NodeKind::number || a.kind == NodeKind::signed_label || a.kind == NodeKind::pair ? 1 : 0;
         case Accepts::pair: {
             if (a.kind == NodeKind::pair) return 1;
             const auto label = [](const Atom& x) {
-                return x.kind == NodeKind::label || x.kind == NodeKind::number || x.kind == NodeKind::signed_label ||
-                       (x.kind == NodeKind::ref && x.text.find('.') == std::string_view::npos);
+                return x.kind == NodeKind::label || x.kind == NodeKind::number || x.kind == NodeKind::signed_label || x.bare;
             };
             return at + 2 < atoms_->size() && label(a) && (*atoms_)[at + 1].text == "to" && label((*atoms_)[at + 2]) ? 3 : 0;
         }
         case Accepts::date: return a.kind == NodeKind::date ? 1 : 0;
-        case Accepts::part: return a.kind == NodeKind::ref && a.text.find_first_of(".[") == std::string_view::npos ? 1 : 0;
+        case Accepts::part: return a.bare ? 1 : 0;
         case Accepts::thing:
         case Accepts::terminal: return a.kind == NodeKind::ref ? 1 : 0;
     }

@@ -19,6 +19,8 @@ struct Atom {
     std::uint32_t begin = 0, end = 0;
     std::string_view text;
     units::UnitId unit;  // of a quantity
+    // of a reference: nothing but a name (EC-4); a name with or without an index (G[1..4]), no terminal
+    bool bare = false, local = false;
 };
 
 // The atoms of a statement: its children after `first`, without its block. Nothing if one of them is junk.
