@@ -40,7 +40,7 @@ struct BlockReader {
         for (const Property& p : known) names.emplace_back(p.name);
         const std::string_view text = v.text(word);
         const std::string_view near = base::nearest(text, names);
-        findings::Finding f = error("design.unknown-property", v.span(word), fmt::format("{} has no property {}{}", whose, quoted(text), meant(near)));
+        findings::Finding f = error("design.unknown-property", v.span(word), fmt::format("{} is no property of {}{}", quoted(text), whose, meant(near)));
         if (!near.empty()) {
             f.remedy = fmt::format("write {} if that is meant: {}", near, find_property(known, near)->example);
         } else {
@@ -145,7 +145,7 @@ BlockRows read_block_of(Build& b, const View& v, NodeIndex block, std::string_vi
     if (block == no_node) return {};
     const KindId id = b.kinds.find("block", kind);
     const std::vector<Property> nothing;
-    return read_block(b, v, block, id ? b.kinds[id].properties : nothing, with_article(kind), scope, allowed);
+    return read_block(b, v, block, id ? b.kinds[id].properties : nothing, kind == "steps" ? std::string(kind) : with_article(kind), scope, allowed);
 }
 
 void misplaced(Build& b, const View& v, NodeIndex statement, std::string_view where) {

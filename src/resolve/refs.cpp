@@ -1,5 +1,6 @@
 #include "resolve/refs.hpp"
 
+#include <algorithm>
 #include <array>
 
 #include <fmt/format.h>
@@ -112,7 +113,8 @@ void missing_terminal(Build& b, const Path& path, ThingId thing, Bare bare) {
         if (b.doubtful_parts.contains(b.design.things[thing].part)) return;
         message = fmt::format("{} has no terminals", b.design.name(thing));
     } else if (bare == Bare::bonding_point) {
-        message = fmt::format("{} has no single bonding point; say which terminal: {}", b.design.name(thing), list(all, "or"));
+        const bool some = std::any_of(b.design.part_of(thing).terminals.begin(), b.design.part_of(thing).terminals.end(), [](const auto& t) { return t.protective; });
+        message = fmt::format("{} has {}; say which terminal: {}", b.design.name(thing), some ? "several bonding points" : "no bonding point", list(all, "or"));
     } else {
         message += fmt::format("; it has {}", list(all));
     }

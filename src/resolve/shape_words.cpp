@@ -54,15 +54,25 @@ bool is_word_of(const Shape& s, std::string_view text) {
     return std::find(words.begin(), words.end(), text) != words.end();
 }
 
+// Somewhere in it a name or word may stand that the table does not list.
+bool takes_any_word(const Shape& s) {
+    if (s.op == Shape::Op::field && s.accepts != Accepts::quantity && s.accepts != Accepts::number && s.accepts != Accepts::count &&
+        s.words.empty()) {
+        return true;
+    }
+    return std::any_of(s.children.begin(), s.children.end(), takes_any_word);
+}
+
 // `voc 41.2`, `voc 41.2 Volt`
 findings::Finding unit_missing(const Build& b, const View& v, const graph::Property& property, const std::vector<Atom>& atoms,
                                std::size_t at, const std::vector<const Shape*>& wanted) {
     const Atom& number = atoms[at];
     if (at + 1 < atoms.size()) {
         const Atom& next = atoms[at + 1];
-        const bool wordlike = next.kind == NodeKind::ref || next.kind == NodeKind::label;
-        const std::string near = wordlike && !is_word_of(property.shape, next.text) ? b.units.nearest(next.text) : std::string();
-        if (!near.empty()) {
+        const bool wordlike = (next.bare || next.kind == NodeKind::label) && !is_word_of(property.shape, next.text);
+        std::string near = wordlike ? b.units.nearest(next.text) : std::string();
+        if (!near.empty() || (wordlike && !takes_any_word(property.shape))) {
+            if (near.empty()) near = unit_for(b, *wanted.front());
             findings::Finding f = error("design.unknown-unit", v.span(next.begin, next.end),
                                         fmt::format("{} is no unit that is known here; there is {}", quoted(next.text), near));
             f.remedy = fmt::format("write {} {}", number.text, near);
@@ -145,6 +155,15 @@ findings::Finding misfit(const Build& b, const View& v, Span statement, const gr
     findings::Finding f = error("design.property-shape", statement, "");
     f.remedy = fmt::format("as in: {}", property.example);
     if (at >= atoms.size()) {
+        // `isolates MPPT form EAST`: the word that is missing may stand there misspelt
+        for (const Shape* s : match.wanted()) {
+            for (const Atom& a : atoms) {
+                if (s->op != Shape::Op::literal || s->text.size() < 2 || base::slips(a.text, s->text, 1 + s->text.size() / 4) > 1 + s->text.size() / 4) continue;
+                f.span = v.span(a.begin, a.end);
+                f.message = fmt::format("{} does not fit here; {} wants {}", quoted(a.text), property.name, in_words(*s));
+                return f;
+            }
+        }
         f.message = atoms.empty() ? fmt::format("{} says nothing; it wants {}", property.name, choices)
                                   : fmt::format("{} ends too soon; next it wants {}", property.name, choices);
         return f;

@@ -53,7 +53,6 @@ struct TailReader {
             if (twice(!std::isnan(tail.area), node, "its size")) return;
             tail.area = q.value;
             tail.area_unit = q.unit;
-            tail.area_span = v.span(node);
         } else if (dimension == "length") {
             if (twice(!std::isnan(tail.length), node, "its length")) return;
             tail.length = q.value;

@@ -23,7 +23,6 @@ struct Tail {
     Span core_span;
     double area = graph::unknown;
     units::UnitId area_unit;
-    Span area_span;
     Symbol material, colour;
     double length = graph::unknown;
     double rated_voltage = graph::unknown;

@@ -199,11 +199,6 @@ void Wiring::made_of(Conductor& c, const Prepared& prepared, Scope scope, std::u
     if (std::isnan(c.area)) {
         c.area = cable.area;
         c.area_unit = cable.area_unit;
-    } else if (!std::isnan(cable.area) && std::abs(c.area - cable.area) > 0.1 * cable.area) {
-        b_.report.error("design.unit-wrong", tail.area_span,
-                        fmt::format("{} is stated here, but {} has {}", b_.units.show(c.area, c.area_unit), b_.text(b_.design.parts[c.cable].name),
-                                    b_.units.show(cable.area, cable.area_unit)),
-                        b_.design.parts[c.cable].span, "the cable is described here");
     }
     if (!c.material) c.material = cable.material;
     if (cable.material == b_.words.copper) c.copper_stated = true;
