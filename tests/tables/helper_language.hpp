@@ -1,11 +1,13 @@
 // The project's own tables, read once for the tests that hold them to their promises.
 #pragma once
 
+#include <filesystem>
+#include <fstream>
+#include <sstream>
 #include <string>
 #include <vector>
 
 #include "findings/finding.hpp"
-#include "project/embedded.hpp"
 #include "tables/kinds_file.hpp"
 #include "tables/standard.hpp"
 #include "tables/toml.hpp"
@@ -27,9 +29,8 @@ struct Language {
         tables::KindsFile k = tables::read_kinds(toml("grammar/kinds.toml"), toml("grammar/statements.toml"), units);
         kinds = std::move(k.kinds);
         keep(k.findings);
-        for (const project::EmbeddedFile& f : project::embedded_files()) {
-            if (!f.name.starts_with("rules/standards/")) continue;
-            tables::StandardFile s = tables::read_standard(toml(std::string(f.name)), units);
+        for (const auto& f : std::filesystem::directory_iterator(FERRULE_SOURCE_DIR "/rules/standards")) {
+            tables::StandardFile s = tables::read_standard(toml("rules/standards/" + f.path().filename().string()), units);
             standards.push_back(std::move(s.standard));
             keep(s.findings);
         }
@@ -52,9 +53,15 @@ struct Language {
 
 private:
     tables::TomlFile toml(const std::string& name) {
-        tables::TomlFile file = tables::read_toml(sources, sources.add(name, std::string(project::embedded_file(name).text)));
+        tables::TomlFile file = tables::read_toml(sources, sources.add(name, bytes(name)));
         keep(file.findings);
         return file;
+    }
+    static std::string bytes(const std::string& name) {
+        std::ifstream in(FERRULE_SOURCE_DIR "/" + name, std::ios::binary);
+        std::ostringstream all;
+        all << in.rdbuf();
+        return all.str();
     }
     void keep(const std::vector<findings::Finding>& more) { findings.insert(findings.end(), more.begin(), more.end()); }
 };

@@ -29,7 +29,8 @@ struct Checked {
     text::Sources sources;
     std::vector<findings::Finding> tree, design;
     explicit Checked(const std::string& text) {
-        const text::FileId file = sources.add("example.fer", "edition 1\n" + text);
+        const bool has_site = text.starts_with("site ");
+        const text::FileId file = sources.add("example.fer", (has_site ? "edition 1\n" : "edition 1\nsite \"X\" {}\n") + text);
         OneFile loader(sources, file);
         tree = loader.tree(file).findings;
         const Language& l = Language::get();
@@ -74,7 +75,7 @@ std::string inside(const Kind& k, const Property& p, const std::string& line) {
     if (k.name == "device") return "part SW is isolator { pole 1-2; pole 3-4; pole 5-6; pole 7-8 }\ndevice X is SW " + block;
     if (k.name == "label") return box + "enclosure B is BX\nlabel \"X\" on B " + block;
     if (k.name == "steps") return "steps \"X\" " + block;
-    if (k.name == "accept") return "accept x.y " + block;
+    if (k.name == "accept") return "accept x.y " + (p.name == "because" ? block : "because \"y\" " + block);
     return k.name + " X " + block;
 }
 

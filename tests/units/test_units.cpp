@@ -1,11 +1,13 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
+#include <fstream>
 #include <limits>
 #include <numbers>
+#include <sstream>
 #include <string>
 
-#include "project/embedded.hpp"
+#include "grammar/unit_words.hpp"
 #include "syntax/tree.hpp"
 #include "tables/kinds_file.hpp"
 #include "tables/toml.hpp"
@@ -20,7 +22,9 @@ protected:
     static const Units& units() {
         static const tables::UnitsFile file = [] {
             text::Sources sources;
-            const auto id = sources.add("units.toml", std::string(project::embedded_file("grammar/units.toml").text));
+            std::ostringstream bytes;
+            bytes << std::ifstream(FERRULE_SOURCE_DIR "/grammar/units.toml").rdbuf();
+            const auto id = sources.add("units.toml", bytes.str());
             return tables::read_units(tables::read_toml(sources, id));
         }();
         EXPECT_TRUE(file.findings.empty()) << file.findings.front().message;
@@ -62,6 +66,15 @@ TEST_F(UnitTable, EverySpellingIsTheSameUnit) {
 TEST_F(UnitTable, NoWordOfTheLanguageIsAUnit) {
     for (const std::string_view word : syntax::joining_words()) EXPECT_FALSE(units().find(word)) << word;
     for (const std::string_view word : syntax::keywords()) EXPECT_FALSE(units().find(word)) << word;
+}
+
+// The parser has to know what is a unit without the table: it keeps the words alone.
+TEST_F(UnitTable, TheParserKnowsTheSameWords) {
+    for (const std::string_view word : syntax::grammar::unit_list) EXPECT_TRUE(units().find(word)) << word;
+    for (const Unit& u : units().all()) {
+        EXPECT_TRUE(syntax::grammar::unit_table.has(u.symbol)) << u.symbol;
+        for (const std::string& s : u.spellings) EXPECT_TRUE(syntax::grammar::unit_table.has(s)) << s;
+    }
 }
 
 TEST_F(UnitTable, DimensionsAreShownInAUnitOfTheirOwn) {
