@@ -73,7 +73,7 @@ struct escape         : seq<one<'\\'>, one<'"', '\\'>> {};
 struct bad_escape     : one<'\\'> {};
 struct text_char      : sor<not_one<'"', '\\', '\n', '\r'>, escape, bad_escape> {};
 struct closed_text    : seq<one<'"'>, star<text_char>, one<'"'>> {};
-struct text_stop      : seq<sp, opt<one<'{'>, sp>, opt<comment>, sor<eof, at<newline>>> {};
+struct text_stop      : seq<sp, star<one<'{', '}'>, sp>, opt<comment>, sor<eof, at<newline>>> {};
 struct unclosed_text  : seq<one<'"'>, star<not_at<text_stop>, any>> {};
 struct text           : sor<closed_text, unclosed_text> {};
 
@@ -115,7 +115,7 @@ struct dots           : tao::pegtl::string<'.', '.'> {};
 
 // ---- things and terminals ---------------------------------------------------------------------------------------
 struct plus_sign      : one<'+'> {};
-struct minus_sign     : one<'-'> {};
+struct minus_sign     : seq<one<'-'>, not_at<one<'>'>>> {};
 struct times_sign     : one<'*'> {};
 struct variable       : seq<not_at<reserved>, letter, star<name_char>> {};                       // no dash: i-1 is a difference
 struct operand        : sor<whole, variable> {};

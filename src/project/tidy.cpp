@@ -5,9 +5,7 @@
 #include <fmt/format.h>
 
 #include "base/limits.hpp"
-#if __has_include("format/format.hpp")
-#include "format/format.hpp"
-#endif
+#include "format/tidy.hpp"
 
 namespace ferrule::project {
 
@@ -17,11 +15,7 @@ Tidied tidy(const text::Sources& sources, Loader& loader, text::FileId file) {
     std::copy_if(tree.findings.begin(), tree.findings.end(), std::back_inserter(result.findings),
                  [](const findings::Finding& f) { return f.severity == findings::Severity::error; });
     if (!result.findings.empty()) return result;
-#if __has_include("format/format.hpp")
     result.text = format::tidy(sources, tree);
-#else
-    result.text = sources[file].bytes();
-#endif
     result.changed = result.text != sources[file].bytes();
     return result;
 }

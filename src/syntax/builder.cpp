@@ -106,6 +106,7 @@ void Builder::unclosed(const char* at) {
     const Block& block = blocks.back();
     const bool at_end = offset(at) == bytes_.size();
     if (!at_end) cut_at = offset(at);
+    statement.bad = true;
     if (quiet > 0 || !block.opened || (at_end && too_deep)) return;
     Finding f;
     f.rule = "syntax.brace";
