@@ -57,7 +57,8 @@ void some_elements(Evaluator& f, const Node& aggregate, const Scope& outer, std:
     }
 }
 
-std::uint32_t subject_row(Evaluator& f, const Node& n) { return f.last(f.formula().child(n, 0)).ids[0]; }
+// Evaluated anew: a column over consecutive rows never asked its row node.
+std::uint32_t subject_row(Evaluator& f, const Node& n, const Scope& scope) { return f.eval(f.formula().child(n, 0), scope).ids[0]; }
 
 facts::Missing missing_property(Evaluator& f, const Node& n, std::uint32_t row) {
     Bound& bound = f.bound();
@@ -108,7 +109,7 @@ facts::Missing missing(Evaluator& f, std::uint32_t node, const Scope& scope) {
     const auto of_child = [&](std::uint32_t i) { return missing(f, formula.child(n, i), scope); };
     switch (n.op) {
         case Op::column: {
-            const std::uint32_t row = subject_row(f, n);
+            const std::uint32_t row = subject_row(f, n, scope);
             if (row >= id_absent) return of_child(0);
             const facts::Column* c = f.bound().column(n.table, n.column);
             if (c != nullptr && c->missing) return c->missing(row);
@@ -117,7 +118,7 @@ facts::Missing missing(Evaluator& f, std::uint32_t node, const Scope& scope) {
                     place_of(f.bound(), n.table, row)};
         }
         case Op::property: {
-            const std::uint32_t row = subject_row(f, n);
+            const std::uint32_t row = subject_row(f, n, scope);
             return row >= id_absent ? of_child(0) : missing_property(f, n, row);
         }
         case Op::figure:
@@ -170,13 +171,13 @@ ShownIn shown_in(Evaluator& f, std::uint32_t node, const Scope& scope) {
         case Op::number: return {n.unit, false};
         case Op::column: {
             const facts::Column* c = f.bound().column(n.table, n.column);
-            const std::uint32_t row = subject_row(f, n);
+            const std::uint32_t row = subject_row(f, n, scope);
             if (c == nullptr || row >= id_absent) return of_dimension();
             if (row < c->row_units.size() && c->row_units[row]) return {c->row_units[row], true};
             return {c->shown_in, false};
         }
         case Op::property: {
-            const std::uint32_t row = subject_row(f, n);
+            const std::uint32_t row = subject_row(f, n, scope);
             const PropertyColumn& c = f.bound().property(n.table, formula.properties[n.name]);
             if (design == nullptr || row >= id_absent || c.fields[row] == none) return of_dimension();
             return {design->fields[graph::FieldId(c.fields[row])].unit, true};
@@ -286,7 +287,7 @@ void Reasons::used(Evaluator& f, std::uint32_t node, const Scope& scope) {
     const Formula& formula = f.formula();
     const Node& n = formula.nodes[node];
     if (n.op == Op::column || n.op == Op::property) {
-        const std::uint32_t row = subject_row(f, n);
+        const std::uint32_t row = subject_row(f, n, scope);
         if (row < id_absent) {
             if (n.op == Op::column) use_column(n, row);
             else use_property(formula, n, row, f.bound());
