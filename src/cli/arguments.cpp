@@ -41,6 +41,7 @@ public:
         try {
             app_.parse(argc, argv);
             result.arguments = a_;
+            if (!path_.empty()) result.arguments.paths = {path_};
             result.ready = true;
         } catch (const CLI::ParseError& e) {
             std::ostringstream out, err;
@@ -63,9 +64,15 @@ private:
         return c;
     }
 
-    void reads_designs(CLI::App* c, const char* what, bool many) {
-        auto* paths = c->add_option("PATH", a_.paths, what)->required()->option_text(many ? "..." : "");
-        if (!many) paths->expected(1);
+    void reads_designs(CLI::App* c, const char* what) {
+        c->add_option("PATH", a_.paths, what)->required()->option_text("...");
+        names_input(c);
+    }
+    void reads_a_design(CLI::App* c, const char* what) {
+        c->add_option("PATH", path_, what)->required()->option_text(" ");
+        names_input(c);
+    }
+    void names_input(CLI::App* c) {
         c->add_option("--stdin-name", a_.stdin_name, "the name, and the folder for includes, of what `-` reads")
             ->option_text("FILE");
     }
@@ -87,7 +94,7 @@ private:
         CLI::App* c = command("check", Command::check, "read designs and print what is wrong with them",
                               "  ferrule check hut.fer\n"
                               "  hut.fer:21:8: error: … [rule]   and exit status 1, or a summary and 0");
-        reads_designs(c, "design files; a folder is every .fer below it that no other includes; - is standard input", true);
+        reads_designs(c, "design files; a folder is every .fer below it that no other includes; - is standard input");
         formats(c);
         c->add_option("--output", a_.output, "write the report to this file, and the text to the terminal")
             ->option_text("FILE");
@@ -101,7 +108,7 @@ private:
         CLI::App* c = command("values", Command::values, "print what was computed of the named things, with the working",
                               "  ferrule values hut.fer EAST\n"
                               "  EAST  string … voc-coldest  224.6 V   with the steps that led to it");
-        reads_designs(c, "a design file; - is standard input", false);
+        reads_a_design(c, "a design file; - is standard input");
         c->add_option("NAME", a_.names, "things of the design: EAST, Q1; without a name all")->option_text("...");
         formats(c);
         judges(c);
@@ -111,7 +118,7 @@ private:
         CLI::App* c = command("tidy", Command::tidy, "write design files in the house layout",
                               "  ferrule tidy hut.fer parts/\n"
                               "  writes each file whole, or leaves it as it was; says which it changed");
-        reads_designs(c, "design files; a folder is every .fer below it; - reads standard input and writes standard output", true);
+        reads_designs(c, "design files; a folder is every .fer below it; - reads standard input and writes standard output");
         c->add_flag("--check", a_.check_only, "only say which files would change; exit status 1 if any");
     }
 
@@ -134,16 +141,16 @@ private:
     void steps() {
         CLI::App* c = command("steps", Command::steps, "show the inside of each step, for whoever works on ferrule",
                               "  ferrule steps graph hut.fer");
-        c->add_option("STEP", a_.names, "tree, graph or facts")
+        c->add_option("STEP", a_.step, "what to show")
             ->required()
-            ->expected(1)
             ->check(CLI::IsMember({"tree", "graph", "facts"}))
             ->option_text("tree|graph|facts");
-        reads_designs(c, "a design file; - is standard input", false);
+        reads_a_design(c, "a design file; - is standard input");
         judges(c);
     }
 
     Arguments a_;
+    std::string path_;  // of a command that takes one
     CLI::App app_;
 };
 

@@ -14,7 +14,8 @@ enum class Colour : std::uint8_t { when_terminal, always, never };
 struct Arguments {
     Command command = Command::check;
     std::vector<std::string> paths;   // "-" is standard input
-    std::vector<std::string> names;   // values: of these things; explain: these words; steps: what of it
+    std::vector<std::string> names;   // values: of these things; explain: these words
+    std::string step;                 // tree, graph or facts
     std::string stdin_name;           // the name and folder standard input is given
     std::string standard;             // overrides the site's
     std::vector<std::string> rule_folders;

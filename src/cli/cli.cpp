@@ -191,13 +191,12 @@ private:
     }
 
     void steps() {
-        const std::string& step = a_.names.front();
-        if (step == "tree") {
+        if (a_.step == "tree") {
             for (const text::FileId file : named().files) print(project::tree_text(sources_, loader_.tree(file)));
             return;
         }
         each_design([&](const project::Study& study) {
-            print(step == "graph" ? project::graph_text(study.read.design) : project::facts_text(study.facts, knowledge_.units));
+            print(a_.step == "graph" ? project::graph_text(study.read.design) : project::facts_text(study.facts, knowledge_.units));
         });
     }
 

@@ -155,10 +155,12 @@ void undecided(Paper& paper, const findings::Report& report, const text::Sources
         return s;
     };
     for (const auto& [key, lack] : lacks) {
-        std::string body = fmt::format("lacks {}", key.second);
-        if (const std::string where = place(sources, key.first); !where.empty()) body = where + "  " + body;
-        if (!lack.subjects.empty()) body += " for " + listed(lack.subjects);
-        paper.labelled("undecided", fmt::format("{}; wanted by {}", body, listed(lack.rules)), 0);
+        std::string body = place(sources, key.first);
+        body += fmt::format("{}{} is missing; {} cannot judge", body.empty() ? "" : "  ", key.second, listed(lack.rules));
+        const bool named = lack.subjects.size() == 1 && key.second.find(lack.subjects.front()) != std::string::npos;
+        if (named) body += " it";
+        else if (!lack.subjects.empty()) body += ' ' + listed(lack.subjects);
+        paper.labelled("undecided", body, 0);
     }
 }
 

@@ -43,7 +43,7 @@ TEST_F(BadInput, NothingThere) {
         const std::string once = read(path("x.fer"));
         EXPECT_EQ(run({"tidy", "x.fer"}).status, 0);
         EXPECT_EQ(read(path("x.fer")), once);
-        if (text.empty()) EXPECT_EQ(once, "");
+        EXPECT_EQ(once.empty(), text.empty());
     }
 }
 
@@ -202,7 +202,7 @@ TEST_F(BadInput, IncludesThatAreNoFiles) {
         if (name == "closed.fer" && ::geteuid() == 0) continue;  // root may read it all the same
         write("x.fer", "edition 1\ninclude \"" + name + "\"\n");
         EXPECT_TRUE(has(check("x.fer", 1).out, "x.fer:2:")) << name;
-        if (name != "folder.fer") EXPECT_EQ(run({"check", name}).status, 2) << name;
+        EXPECT_EQ(run({"check", name}).status, 2) << name;
     }
     for (const char* device : {"/dev/zero", "/dev/null", "/proc/self/mem"}) EXPECT_EQ(run({"check", device}).status, 2) << device;
 }

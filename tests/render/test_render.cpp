@@ -105,7 +105,7 @@ TEST_F(Render, WhatIsUndecidedIsGatheredByWhatIsLacking) {
     r.undecided = {{"a.b", "Q1", "the poles of SW-2P", at, 1}, {"a.c", "Q1", "the poles of SW-2P", at, 1}};
     findings::settle(r);
     const std::string text = render::as_text(r, sources, {}, {});
-    EXPECT_NE(text.find("undecided parts/a.fer:1:6  lacks the poles of SW-2P for Q1; wanted by a.b, a.c\n"), std::string::npos) << text;
+    EXPECT_NE(text.find("undecided parts/a.fer:1:6  the poles of SW-2P is missing; a.b, a.c cannot judge Q1\n"), std::string::npos) << text;
 }
 
 TEST_F(Render, AFindingAsJson) {

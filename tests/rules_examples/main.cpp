@@ -27,24 +27,25 @@ int main(int argc, char** argv) {
     }
     for (const rules::Rule& rule : bench.knowledge().rules.rules) {
         if (!only.empty() && rule.id.find(only) == std::string::npos) continue;
-        bool clean = true;
+        const auto faults = tests::faults_of_rule(bench, rule);
+        (faults.empty() ? good : wrong) += 1;
+        for (const auto& [example, fault] : faults) {
+            if (example == nullptr) std::printf("%s %s\n", rule.id.c_str(), fault.c_str());
+        }
         for (const rules::Example& e : rule.examples) {
-            const auto faults = tests::faults_of_example(bench, rule, e);
-            if (faults.empty() && only.empty()) continue;
-            if (!faults.empty()) clean = false;
-            std::printf("%s, the example that %s (%s:%u)\n", rule.id.c_str(), e.fails ? "fails" : "passes",
-                        bench.sources()[e.place.file].path().c_str(), bench.line_of(e.place));
-            for (const std::string& fault : faults) std::printf("    wrong: %s\n", fault.c_str());
+            bool clean = true;
+            for (const auto& [example, fault] : faults) {
+                if (example != &e) continue;
+                std::printf("%s:%u: the example that %s: %s\n", bench.sources()[e.place.file].path().c_str(), bench.line_of(e.place),
+                            e.fails ? "fails" : "passes", fault.c_str());
+                clean = false;
+            }
+            if (clean && only.empty()) continue;
             for (const findings::Finding& f : bench.check_text(e.design).report.findings) {
-                std::printf("    found: line %u of it: %s: %s [%s]\n", bench.line_of(f.span), std::string(findings::word(f.severity)).c_str(),
-                            f.message.c_str(), f.rule.c_str());
+                std::printf("    line %u of the one that %s: %s: %s [%s]\n", bench.line_of(f.span), e.fails ? "fails" : "passes",
+                            std::string(findings::word(f.severity)).c_str(), f.message.c_str(), f.rule.c_str());
             }
         }
-        if (rule.examples.empty()) {
-            clean = false;
-            std::printf("%s has no example\n", rule.id.c_str());
-        }
-        (clean ? good : wrong) += 1;
     }
     std::printf("%d rules keep their word, %d things are wrong\n", good, wrong);
     return wrong == 0 ? 0 : 1;

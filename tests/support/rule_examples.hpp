@@ -1,7 +1,7 @@
 // The examples of a rule, run: what is wrong with each, in words. An empty list is a rule that keeps its word.
 //   fails    at least one finding of the rule; every mark is in the text or the line of one of them
 //   passes   no finding of the rule
-//   negated  (`require` read the other way round) no finding at the marks of `fails`; at least one in `passes`
+//   negated  (`require` read the other way round) what failed is right, and at least one example that passes fails
 #pragma once
 
 #include <algorithm>
@@ -29,6 +29,16 @@ inline std::vector<const findings::Finding*> spoken(const project::CheckResult& 
 inline bool from_reading(const project::Knowledge& k, const findings::Finding& f) {
     const rules::Rule* r = k.rules.find(f.rule);
     return r == nullptr || !r->found_by.empty();
+}
+
+inline std::vector<findings::Finding> negated(Bench& bench, const rules::Rule& rule, const rules::Example& example) {
+    rules::Options options;
+    options.negate = rule.id;
+    std::vector<findings::Finding> mine;
+    for (findings::Finding& f : bench.check_text(example.design, options).report.findings) {
+        if (f.rule == rule.id && !f.accepted) mine.push_back(std::move(f));
+    }
+    return mine;
 }
 
 inline std::vector<std::string> faults_of_example(Bench& bench, const rules::Rule& rule, const rules::Example& example) {
@@ -59,17 +69,27 @@ inline std::vector<std::string> faults_of_example(Bench& bench, const rules::Rul
     }
     if (!rule.found_by.empty()) return faults;
 
-    rules::Options negated;
-    negated.negate = rule.id;
-    const project::CheckResult other = bench.check_text(example.design, negated);
-    const auto flipped = spoken(other, rule.id);
-    if (!example.fails && flipped.empty()) faults.emplace_back("passes without being tried: the rule's `when` is never met");
-    for (const std::string& mark : example.marks) {
-        for (const findings::Finding* f : flipped) {
-            if (bench.sources().text(f->span) == mark) faults.push_back("negated, it still fails at " + mark);
+    if (!example.fails) return faults;
+    for (const findings::Finding* f : mine) {
+        for (const findings::Finding& other : negated(bench, rule, example)) {
+            if (f->span == other.span && f->subject == other.subject) faults.push_back("negated, it still fails for " + f->subject);
         }
     }
     return faults;
+}
+
+// All faults of all examples of a rule, each with its example; what concerns the rule as a whole with none.
+inline std::vector<std::pair<const rules::Example*, std::string>> faults_of_rule(Bench& bench, const rules::Rule& rule) {
+    std::vector<std::pair<const rules::Example*, std::string>> all;
+    bool fails = false, passes = false, tried = !rule.found_by.empty();
+    for (const rules::Example& e : rule.examples) {
+        (e.fails ? fails : passes) = true;
+        for (std::string& fault : faults_of_example(bench, rule, e)) all.emplace_back(&e, std::move(fault));
+        if (!e.fails && !tried) tried = !negated(bench, rule, e).empty();
+    }
+    if (!fails || !passes) all.emplace_back(nullptr, "needs an example that fails and one that passes");
+    if (!tried) all.emplace_back(nullptr, "no example that passes is really tried: negated, the rule is silent there, so its `when` is never met");
+    return all;
 }
 
 }  // namespace ferrule::tests
