@@ -53,7 +53,7 @@ protected:
         return {std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()};
     }
 
-    // Standard output may be sent elsewhere: a path, or "" for a descriptor that is closed.
+    // Standard output may be sent elsewhere: a path, "" for a descriptor that is closed, "|" for a pipe nobody reads.
     Ran run(std::vector<std::string> args, std::string_view input = {}, const char* output = nullptr) const {
         const std::string in = write(".in", input), out = path(".out"), err = path(".err");
         args.insert(args.begin(), FERRULE_BINARY_DIR "/ferrule");
@@ -72,6 +72,7 @@ protected:
             redirect(err.c_str(), O_WRONLY | O_CREAT | O_TRUNC, 2);
             if (output == nullptr) redirect(out.c_str(), O_WRONLY | O_CREAT | O_TRUNC, 1);
             else if (*output == '\0') ::close(1);
+            else if (*output == '|') leave_unread_pipe();
             else redirect(output, O_WRONLY, 1);
             if (::chdir(folder_.c_str()) != 0) ::_exit(127);
             ::execv(argv[0], argv.data());
@@ -97,6 +98,13 @@ protected:
     }
 
 private:
+    static void leave_unread_pipe() {
+        int ends[2];
+        if (::pipe(ends) != 0) ::_exit(127);
+        ::close(ends[0]);
+        ::dup2(ends[1], 1);
+    }
+
     std::string folder_;
 };
 
