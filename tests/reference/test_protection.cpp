@@ -37,7 +37,11 @@ part FH is fuse-holder {{ pole 1-2; rated 1500 V 40 A; torque 2 N.m }}
 part LINK is fuse {{ class gPV; rated {} V {} A }}
 part BAR is busbar {{ ways 8; rated 1500 V 200 A; torque 4 N.m }}
 part PV-6 is cable {{ section 6 mm2 copper; rated 1500 V }}
+part INV is inverter {{ isolated yes; ground-fault detects; torque 2 N.m; port pv is array {{ max-voltage 1500 V }} }}
 device P, N is BAR on FIELD
+device LOAD is INV on FIELD
+P.8 -> LOAD.pv+ PV-6 red 1 m
+N.8 -> LOAD.pv- PV-6 black 1 m
 string S[1..{}] is {} x PM on FIELD
 )", real(e, "voc"), real(e, "isc"), real(e, "max-fuse"), fuse_voltage, fuse == 0 ? 20 : fuse, strings,
         static_cast<int>(real(e, "modules")));

@@ -61,11 +61,11 @@ bool speaks(const Plant& plant, std::string_view rule) {
     return false;
 }
 
-// The first fact of the only circuit that Q1 breaks, -1 if it breaks none.
+// Contacts one after the other in a conductor of the only circuit that Q1 breaks; 0 where it leads nowhere.
 int contacts(const Plant& plant, std::string_view column) {
-    if (plant.rows("broken-circuit") == 0) return -1;
+    if (plant.rows("broken-circuit") == 0) return 0;
     const double n = plant.number("broken-circuit", "", column);
-    return std::isnan(n) ? -1 : static_cast<int>(n);
+    return std::isnan(n) ? 0 : static_cast<int>(n);
 }
 
 // Common practice, no source: every pair of a plain body with four poles, off and on.
@@ -104,8 +104,8 @@ Q1.4 -> LOAD.pv- PV-6 black 5 m
     published("three modules, at least", volts >= e.find("string-least")->number, true);
     published("three modules, at most", volts <= e.find("string-most")->number, true);
     published("three modules, current", plant.number("string", "A", "isc") < e.find("current-most")->number, true);
-    published("one contact in +", contacts(plant, "poles-plus") == 1, true);
-    published("one contact in -", contacts(plant, "poles-minus") == 1, true);
+    published("contacts in +", contacts(plant, "poles-plus"), 1, 0);
+    published("contacts in -", contacts(plant, "poles-minus"), 1, 0);
     published("far inside the voltage", plant.number("broken-circuit", "", "voltage") < plant.number("broken-circuit", "", "rated-voltage-least") / 2, true);
     published("far inside the current", plant.number("broken-circuit", "", "current") < plant.number("broken-circuit", "", "rated-current") / 2, true);
     EXPECT_EQ(plant.spoken(), std::vector<std::string>{});
@@ -139,8 +139,10 @@ TEST(Switches, WrongLinks) {
         published(fault + ": - end to end off", plant.joined_off("A.-", "LOAD.pv-"), truth("off", 1));
         published(fault + ": + to - on, array side", plant.joined_on("A.+", "A.-"), truth("cross", 0));
         published(fault + ": + to - on, load side", plant.joined_on("LOAD.pv+", "LOAD.pv-"), truth("cross", 1));
-        published(fault + ": contacts in +", contacts(plant, "poles-plus") == static_cast<int>(row.find("contacts")->items[0].number), true);
-        published(fault + ": contacts in -", contacts(plant, "poles-minus") == static_cast<int>(row.find("contacts")->items[1].number), true);
+        const auto& counted = row.find("contacts")->items;
+        if (counted.empty()) continue;
+        published(fault + ": contacts in +", contacts(plant, "poles-plus"), counted[0].number, 0);
+        published(fault + ": contacts in -", contacts(plant, "poles-minus"), counted[1].number, 0);
     }
 }
 
