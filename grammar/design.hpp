@@ -65,7 +65,9 @@ struct keyword        : seq<word_of<keyword_table>, edge> {};
 struct joining        : seq<word_of<joining_table>, edge> {};
 struct reserved       : sor<keyword, joining> {};
 
-struct name           : seq<not_at<reserved>, letter, star<sor<name_char, seq<plus<one<'-'>>, at<name_char>>>>> {};
+struct name_text      : seq<not_at<reserved>, letter, star<sor<name_char, seq<plus<one<'-'>>, at<name_char>>>>> {};
+struct name           : seq<name_text> {};
+struct lone_name      : seq<name_text, edge> {};
 struct word           : seq<ranges<'a', 'z'>, star<ranges<'a', 'z', '0', '9', '-'>>, edge> {};
 struct mark           : plus<lchar> {};
 
@@ -73,7 +75,7 @@ struct escape         : seq<one<'\\'>, one<'"', '\\'>> {};
 struct bad_escape     : one<'\\'> {};
 struct text_char      : sor<not_one<'"', '\\', '\n', '\r'>, escape, bad_escape> {};
 struct closed_text    : seq<one<'"'>, star<text_char>, one<'"'>> {};
-struct text_stop      : seq<sp, star<one<'{', '}'>, sp>, opt<comment>, sor<eof, at<newline>>> {};
+struct text_stop      : seq<sp, sor<at<one<'{'>>, seq<star<one<'}'>, sp>, opt<comment>, sor<eof, at<newline>>>>> {};
 struct unclosed_text  : seq<one<'"'>, star<not_at<text_stop>, any>> {};
 struct text           : sor<closed_text, unclosed_text> {};
 
@@ -129,7 +131,7 @@ struct index          : seq<one<'['>, sp, want<sum>, opt<sp, dots, sp, want<sum>
 
 struct member_mark    : seq<mark, opt<index, opt<sign>>> {};
 struct terminal       : sor<member_mark, seq<index, opt<sign>>> {};
-struct fused_arrow    : at<tao::pegtl::string<'-', '>'>> {};                     // EAST.-> X: the sign and the arrow share a dash
+struct fused_arrow    : seq<one<'-'>, at<one<'>'>>> {};                          // EAST.-> X: the sign and the arrow share a dash
 struct member         : seq<one<'.'>, not_at<one<'.'>>, sor<terminal, fused_arrow, missing<terminal>>> {};
 struct members        : seq<star<member>, edge> {};
 struct lone_sign      : seq<sign, edge> {};
@@ -148,7 +150,7 @@ struct numeric        : seq<at<ranges<'0', '9', '+', '+', '-'>>, sor<date, time,
 struct to_dots        : seq<dots> {};
 struct atom           : sor<numeric, ref_or_signed, text, label_word, to_dots, times_word> {};
 struct tail           : star<sor<more, b>, atom> {};
-struct glued_arrow    : seq<sp, tao::pegtl::string<'-', '>'>, sp> {};
+struct glued_arrow    : seq<sor<seq<sp, tao::pegtl::string<'-', '>'>>, one<'>'>>, sp> {};
 struct arrow          : sor<seq<b, tao::pegtl::string<'-', '>'>, b>, glued_arrow> {};
 
 
@@ -164,17 +166,17 @@ struct kind           : seq<word> {};
 struct kind_word      : seq<b, kind> {};
 struct quoted         : seq<sp, text> {};
 struct names          : seq<sp, declared, star<more, declared>> {};
-struct one_name       : seq<sp, name, edge> {};
-struct named          : seq<b, name, edge> {};
+struct one_name       : seq<sp, lone_name> {};
+struct named          : seq<b, lone_name> {};
 struct is_part        : seq<is_key, want<named>> {};
 struct is             : seq<b, is_part> {};
-struct with_parts     : seq<with_key, want<named>, star<more, name, edge>> {};
+struct with_parts     : seq<with_key, want<named>, star<more, lone_name>> {};
 struct with           : seq<b, with_parts> {};
 struct place_ref      : seq<b, ref> {};
 struct where_place    : seq<sor<in_key, on_key>, want<place_ref>> {};
 struct where          : seq<b, where_place> {};
 struct times          : sor<seq<one<'x'>, at<blank>, sp>, seq<TAO_PEGTL_STRING("\u00D7"), sp>> {};
-struct group_part     : seq<name, edge> {};
+struct group_part     : seq<lone_name> {};
 struct group          : seq<real, sp, want<times>, want<group_part>> {};
 struct first_group    : seq<b, group> {};
 struct is_groups      : seq<is_word, want<first_group>, star<more, group>> {};
@@ -194,7 +196,8 @@ struct links          : seq<b, sor<none_word, supplied_word, seq<pairing, star<s
 struct role           : seq<word, at<sp, one<'{'>>> {};
 struct rule_id        : seq<word, star<one<'.'>, word>> {};
 struct rule_name      : seq<sp, rule_id> {};
-struct edition_number : seq<sp, whole, edge> {};
+struct lone_whole     : seq<digits, edge> {};
+struct edition_number : seq<sp, lone_whole> {};
 struct from_number    : seq<b, whole> {};
 struct to_number      : seq<sp, dots, sp, whole> {};
 

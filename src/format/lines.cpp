@@ -192,8 +192,10 @@ private:
         if (semicolon_ && !inside_one_line() && keyword) finish();
         if (semicolon_ && !line_.pieces.empty()) {
             line_.pieces.back() += ';';
-            line_.form = Form::other;
-            joined_ = true;
+            if (!inside_one_line()) {
+                line_.form = Form::other;
+                joined_ = true;
+            }
             space(word, true);
         } else {
             space(word, after_blank_);
@@ -239,7 +241,7 @@ private:
                 return pieces == 1 ? 'v' : 0;
             case Form::conductor:
                 if (pieces == 2) return last_ != "->" ? 't' : 0;
-                return pieces == 3 && last_ != "," && announces(word) ? 'a' : 0;
+                return pieces >= 3 && last_ != "," && announces(word) ? 'a' : 0;
             case Form::statement:
                 if (last_ == ",") return 0;
                 if (word == "is" && line_.keys.empty()) return 'i';

@@ -32,15 +32,21 @@ bool one_run(const Line& a, const Line& b) {
     return true;
 }
 
-// Pads the pieces of a run, so that each begins below the one above it.
+// Pads the pieces of a run, so that each begins below the one above it. The values of properties stand two blanks behind
+// the longest word, but one if all the words are of one length (`pole 1-2`, `pole 3-4`).
 void align(std::span<Line> run) {
     std::size_t pieces = 0;
     for (const Line& l : run) pieces = std::max(pieces, l.pieces.size());
     for (std::size_t p = 0; p + 1 < pieces; ++p) {
         std::size_t widest = 0;
-        for (const Line& l : run)
-            if (p + 1 < l.pieces.size()) widest = std::max(widest, columns(l.pieces[p]));
+        std::size_t narrowest = widest_piece;
+        for (const Line& l : run) {
+            if (p + 1 >= l.pieces.size()) continue;
+            widest = std::max(widest, columns(l.pieces[p]));
+            narrowest = std::min(narrowest, columns(l.pieces[p]));
+        }
         if (widest > widest_piece) return;
+        if (run.front().form == Form::property && narrowest < widest) ++widest;
         for (Line& l : run)
             if (p + 1 < l.pieces.size()) l.pieces[p].append(widest - columns(l.pieces[p]), ' ');
     }

@@ -148,6 +148,7 @@ template <> struct build<grammar::plus_product>   : wrap<NodeKind::sum> {};
 template <> struct build<grammar::minus_product>  : wrap<NodeKind::difference> {};
 
 template <> struct build<grammar::name>           : limited_leaf<NodeKind::name, limits::name_bytes> {};
+template <> struct build<grammar::lone_name>      : limited_leaf<NodeKind::name, limits::name_bytes> {};
 template <> struct build<grammar::mark>           : limited_leaf<NodeKind::mark, limits::name_bytes> {};
 template <> struct build<grammar::variable>       : limited_leaf<NodeKind::name, limits::name_bytes> {};
 template <> struct build<grammar::label_word>     : limited_leaf<NodeKind::label, limits::name_bytes> {};
@@ -181,6 +182,8 @@ struct build<grammar::real> {
 };
 template <>
 struct build<grammar::whole> : build<grammar::real> {};
+template <>
+struct build<grammar::lone_whole> : build<grammar::real> {};
 
 // A number turns out to have no unit, or a comma, or an exponent.
 template <>

@@ -62,8 +62,14 @@ void Slip::bad_escape(const char* at, Builder& b) {
 
 void Slip::glued_arrow(const char* begin, const char* end, Builder& b) {
     const std::string_view all(begin, static_cast<std::size_t>(end - begin));
-    const std::uint32_t at = b.offset(begin) + static_cast<std::uint32_t>(all.find('-'));
     std::vector<findings::Edit> edits;
+    if (all.front() == '>') {
+        const std::uint32_t sign = b.offset(begin);
+        edits.push_back({{b.tree().file, sign, sign + 1}, all.size() == 1 ? " -> " : " ->"});
+        b.report("syntax.expected", "`->` has lost its dash", sign, sign + 1, "write `->` between blanks", std::move(edits));
+        return;
+    }
+    const std::uint32_t at = b.offset(begin) + static_cast<std::uint32_t>(all.find('-'));
     if (all.front() == '-') edits.push_back({{b.tree().file, at, at}, " "});
     if (all.back() == '>') edits.push_back({{b.tree().file, at + 2, at + 2}, " "});
     b.report("syntax.expected", "`->` stands between blanks", at, at + 2, "put a blank on both sides of `->`", std::move(edits));
