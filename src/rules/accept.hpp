@@ -1,5 +1,6 @@
-// What a person has decided to live with: `accept RULE on THING because "…" until DATE by "…"`. An acceptance without a
-// reason, of an unknown rule, past its date or without effect is a finding itself.
+// What a person has decided to live with: `accept RULE on THING because "…" until DATE by "…"`. An
+// acceptance without a reason, of an unknown rule, past its date or without effect is a finding
+// itself.
 #pragma once
 
 #include <cstdint>
@@ -15,8 +16,8 @@ namespace ferrule::rules {
 class Acceptances {
 public:
     Acceptances(const RuleSet& set, const graph::Design* design, base::Date today);
-    // The acceptance that covers a finding of this rule on this thing (ThingId value, or facts::no_row), as an index;
-    // none when there is none. It then counts as used.
+    // The acceptance that covers a finding of this rule on this thing (ThingId value, or
+    // facts::no_row), as an index; none when there is none. It then counts as used.
     [[nodiscard]] std::uint32_t covering(const Rule& rule, std::uint32_t thing);
     [[nodiscard]] findings::Acceptance text(std::uint32_t acceptance) const;
     // Those that are wrong in themselves and, if `all_ran`, those that met no finding.

@@ -1,5 +1,6 @@
-// all, any, count, sum, min, max: the elements of the lists of many rows are laid end to end, the expression is run over
-// them in one go, and each row takes its share. A list that many rows share is worked out once.
+// all, any, count, sum, min, max: the elements of the lists of many rows are laid end to end, the
+// expression is run over them in one go, and each row takes its share. A list that many rows share
+// is worked out once.
 #include <algorithm>
 #include <cmath>
 
@@ -22,7 +23,8 @@ Sum flags_of(Op op, std::span<const std::uint8_t> flags) {
     for (const std::uint8_t f : flags) {
         yes += f == 1 ? 1 : 0;
         no += f == 0 ? 1 : 0;
-        unknown += f == flag_unknown ? 1 : 0;  // elements the expression does not apply to are passed over
+        unknown +=
+            f == flag_unknown ? 1 : 0;  // elements the expression does not apply to are passed over
     }
     Sum s;
     if (op == Op::all) s.flag = no > 0 ? 0 : unknown > 0 ? flag_unknown : 1;
@@ -80,8 +82,10 @@ void Evaluator::aggregate(const Node& n, Slot& slot, const Scope& scope) {
     };
     const bool alone = n.children == 1;
     const std::uint32_t each = alone ? none : formula_.child(n, 1);
-    // Shared lists come by a path (string.group.strings); they may be kept if the expression looks at nothing outside.
-    const bool shared = !alone && formula_.nodes[each].reach <= 0 && formula_.nodes[formula_.child(list_node, 0)].op != Op::row;
+    // Shared lists come by a path (string.group.strings); they may be kept if the expression looks
+    // at nothing outside.
+    const bool shared = !alone && formula_.nodes[each].reach <= 0 &&
+                        formula_.nodes[formula_.child(list_node, 0)].op != Op::row;
 
     std::uint32_t i = 0;
     while (i < count) {
@@ -122,13 +126,19 @@ void Evaluator::aggregate(const Node& n, Slot& slot, const Scope& scope) {
                 s.number = list.count;
             } else {
                 const std::uint64_t key = std::uint64_t{list.first} << 32U | list.count;
-                const bool here = !shared || (list.count > 0 && at < slot.element_outer.size() && slot.element_outer[at] == i);
+                const bool here = !shared || (list.count > 0 && at < slot.element_outer.size() &&
+                                              slot.element_outer[at] == i);
                 if (here || list.count == 0) {
                     const bool flags = formula_.nodes[each].type.kind == facts::Type::flag;
-                    s = flags ? flags_of(n.op, list.count == 0 ? std::span<const std::uint8_t>() : values.flags.subspan(at, list.count))
-                              : numbers_of(n.op, list.count == 0 ? std::span<const double>() : values.numbers.subspan(at, list.count),
-                                           values.absent.empty() || list.count == 0 ? std::span<const std::uint8_t>()
-                                                                                    : values.absent.subspan(at, list.count));
+                    s = flags
+                            ? flags_of(n.op, list.count == 0 ? std::span<const std::uint8_t>()
+                                                             : values.flags.subspan(at, list.count))
+                            : numbers_of(n.op,
+                                         list.count == 0 ? std::span<const double>()
+                                                         : values.numbers.subspan(at, list.count),
+                                         values.absent.empty() || list.count == 0
+                                             ? std::span<const std::uint8_t>()
+                                             : values.absent.subspan(at, list.count));
                     at += list.count;
                     if (shared) slot.known[key] = {s.number, s.flag};
                 } else {

@@ -17,11 +17,21 @@ const facts::Column* filled(const facts::Table& table, const std::string& name) 
     if (c == nullptr) return nullptr;
     std::size_t rows = 0;
     switch (c->type) {
-        case facts::Type::number: rows = c->numbers.size(); break;
-        case facts::Type::flag: rows = c->flags.size(); break;
-        case facts::Type::word: rows = c->words.size(); break;
-        case facts::Type::subject: rows = c->subjects.size(); break;
-        case facts::Type::subjects: rows = c->lists.size(); break;
+        case facts::Type::number:
+            rows = c->numbers.size();
+            break;
+        case facts::Type::flag:
+            rows = c->flags.size();
+            break;
+        case facts::Type::word:
+            rows = c->words.size();
+            break;
+        case facts::Type::subject:
+            rows = c->subjects.size();
+            break;
+        case facts::Type::subjects:
+            rows = c->lists.size();
+            break;
     }
     return rows >= table.rows ? c : nullptr;
 }
@@ -34,7 +44,8 @@ Bound::Bound(const RuleSet& set, const facts::Facts& facts, const tables::Standa
         const facts::Table* table = facts.table(subject);
         tables_.push_back(table);
         std::vector<const facts::Column*>& columns = columns_.emplace_back();
-        for (const std::string& name : names) columns.push_back(table == nullptr ? nullptr : filled(*table, name));
+        for (const std::string& name : names)
+            columns.push_back(table == nullptr ? nullptr : filled(*table, name));
     }
 }
 
@@ -51,7 +62,8 @@ const facts::Column* Bound::column(std::uint32_t table, std::uint32_t column) co
 
 std::uint32_t Bound::word(std::string_view text) {
     if (const base::Symbol s = words_.find(text)) return s.value;
-    const auto [at, added] = more_words_.try_emplace(std::string(text), more_words_begin + more_texts_.size());
+    const auto [at, added] =
+        more_words_.try_emplace(std::string(text), more_words_begin + more_texts_.size());
     if (added) more_texts_.emplace_back(text);
     return at->second;
 }
@@ -73,7 +85,8 @@ const PropertyColumn& Bound::property(std::uint32_t table, const PropertyPath& p
     return *column;
 }
 
-std::unique_ptr<PropertyColumn> Bound::collect(const facts::Table& table, const PropertyPath& path) {
+std::unique_ptr<PropertyColumn> Bound::collect(const facts::Table& table,
+                                               const PropertyPath& path) {
     auto result = std::make_unique<PropertyColumn>();
     const std::uint32_t rows = table.rows;
     result->numbers.assign(rows, graph::unknown);
@@ -119,10 +132,13 @@ std::unique_ptr<PropertyColumn> Bound::collect(const facts::Table& table, const 
         last = at->second;
         return last;
     };
-    std::unordered_map<base::Symbol, std::uint32_t> translated;  // the design's names into the facts' words
+    std::unordered_map<base::Symbol, std::uint32_t>
+        translated;  // the design's names into the facts' words
     for (std::uint32_t i = 0; i < rows; ++i) {
         Found found;
-        if (table.properties) found = table.part_properties ? look(table.properties(i)) : look_once(table.properties(i));
+        if (table.properties)
+            found =
+                table.part_properties ? look(table.properties(i)) : look_once(table.properties(i));
         if (!found.row && table.part_properties) found = look_once(table.part_properties(i));
         if (!found.row) continue;
         result->rows[i] = found.row.value;
@@ -131,8 +147,12 @@ std::unique_ptr<PropertyColumn> Bound::collect(const facts::Table& table, const 
         result->fields[i] = found.field.value;
         const graph::Field& f = design.fields[found.field];
         switch (path.end) {
-            case PropertyPath::End::low: result->numbers[i] = f.low; break;
-            case PropertyPath::End::high: result->numbers[i] = f.high; break;
+            case PropertyPath::End::low:
+                result->numbers[i] = f.low;
+                break;
+            case PropertyPath::End::high:
+                result->numbers[i] = f.high;
+                break;
             case PropertyPath::End::single:
                 if (!(f.low < f.high)) result->numbers[i] = f.low;
                 break;

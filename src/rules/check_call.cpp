@@ -1,4 +1,5 @@
-// Calls: known, abs, min, max; all, any, count, sum over lists; band, at, next-size of the standard's tables.
+// Calls: known, abs, min, max; all, any, count, sum over lists; band, at, next-size of the
+// standard's tables.
 #include <array>
 #include <utility>
 
@@ -14,10 +15,17 @@ struct Function {
     std::string_view name;
     Op op;
 };
-constexpr std::array functions{
-    Function{"known", Op::known}, Function{"abs", Op::absolute},     Function{"min", Op::minimum}, Function{"max", Op::maximum},
-    Function{"all", Op::all},     Function{"any", Op::any},          Function{"count", Op::count}, Function{"sum", Op::sum},
-    Function{"band", Op::band},   Function{"at", Op::at},            Function{"next-size", Op::next_size}};
+constexpr std::array functions{Function{"known", Op::known},
+                               Function{"abs", Op::absolute},
+                               Function{"min", Op::minimum},
+                               Function{"max", Op::maximum},
+                               Function{"all", Op::all},
+                               Function{"any", Op::any},
+                               Function{"count", Op::count},
+                               Function{"sum", Op::sum},
+                               Function{"band", Op::band},
+                               Function{"at", Op::at},
+                               Function{"next-size", Op::next_size}};
 
 }  // namespace
 
@@ -29,9 +37,11 @@ std::uint32_t Checker::check_call(const Parsed& p) {
     }
     switch (op) {
         case Op::known: {
-            if (p.children.size() != 1) return wrong(p.at, p.at_end, "rule.formula", "known(…) asks about one thing");
+            if (p.children.size() != 1)
+                return wrong(p.at, p.at_end, "rule.formula", "known(…) asks about one thing");
             const Parsed& of = parsed.nodes[p.children[0]];
-            const std::uint32_t node = of.kind == Parsed::Kind::path ? check_path(of, true) : check(p.children[0]);
+            const std::uint32_t node =
+                of.kind == Parsed::Kind::path ? check_path(of, true) : check(p.children[0]);
             if (node == none) return none;
             Node n;
             n.op = Op::known;
@@ -40,38 +50,48 @@ std::uint32_t Checker::check_call(const Parsed& p) {
             n.end = p.end;
             return push(n, {node});
         }
-        case Op::absolute: return check_numbers_call(p, op, check(p.children[0]));
+        case Op::absolute:
+            return check_numbers_call(p, op, check(p.children[0]));
         case Op::all:
         case Op::any:
         case Op::count:
-        case Op::sum: return check_aggregate(p, op, check(p.children[0]));
+        case Op::sum:
+            return check_aggregate(p, op, check(p.children[0]));
         case Op::minimum:
         case Op::maximum: {
             // min(list, expression) or min(a, b, …): the first argument tells
             const std::uint32_t first = check(p.children[0]);
             if (first == none) return none;
-            if (out.nodes[first].type.kind == facts::Type::subjects) return check_aggregate(p, op, first);
+            if (out.nodes[first].type.kind == facts::Type::subjects)
+                return check_aggregate(p, op, first);
             return check_numbers_call(p, op == Op::minimum ? Op::least : Op::greatest, first);
         }
         case Op::band:
         case Op::at:
-        case Op::next_size: return check_table_call(p, op);
-        default: break;
+        case Op::next_size:
+            return check_table_call(p, op);
+        default:
+            break;
     }
     std::vector<std::string_view> known;
     for (const Function& f : functions) known.push_back(f.name);
-    return wrong(p.at, p.at_end, "rule.name", fmt::format("there is no function `{}`{}", name, did_you_mean(name, known)));
+    return wrong(p.at, p.at_end, "rule.name",
+                 fmt::format("there is no function `{}`{}", name, did_you_mean(name, known)));
 }
 
 std::uint32_t Checker::check_numbers_call(const Parsed& p, Op op, std::uint32_t first) {
     const std::string_view name = text.substr(p.at, p.at_end - p.at);
     if (op == Op::absolute ? p.children.size() != 1 : p.children.size() < 2) {
-        return wrong(p.at, p.at_end, "rule.formula",
-                     op == Op::absolute ? "abs(…) takes one number" : fmt::format("{}(…) takes a list and an expression, or several numbers", name));
+        return wrong(
+            p.at, p.at_end, "rule.formula",
+            op == Op::absolute
+                ? "abs(…) takes one number"
+                : fmt::format("{}(…) takes a list and an expression, or several numbers", name));
     }
     std::vector<std::uint32_t> kids;
     for (std::size_t i = 0; i < p.children.size(); ++i) {
-        const std::uint32_t node = need_number(i == 0 ? first : check(p.children[i]), fmt::format("{}(…)", name));
+        const std::uint32_t node =
+            need_number(i == 0 ? first : check(p.children[i]), fmt::format("{}(…)", name));
         if (node == none) return none;
         if (!kids.empty() && !alike(kids.front(), node, p)) return none;
         kids.push_back(node);
@@ -88,13 +108,15 @@ std::uint32_t Checker::check_aggregate(const Parsed& p, Op op, std::uint32_t lis
     const std::string_view name = text.substr(p.at, p.at_end - p.at);
     const bool alone = op == Op::count && p.children.size() == 1;
     if (!alone && p.children.size() != 2) {
-        return wrong(p.at, p.at_end, "rule.formula", fmt::format("{}(…) takes a list and an expression about each of it", name));
+        return wrong(p.at, p.at_end, "rule.formula",
+                     fmt::format("{}(…) takes a list and an expression about each of it", name));
     }
     if (list == none) return none;
     const Node list_node = out.nodes[list];
     if (list_node.type.kind != facts::Type::subjects) {
         return wrong(list_node.begin, list_node.end, "rule.unit",
-                     fmt::format("{}(…) goes over a list, and `{}` is a {}", name, shown(list_node), describe_type(list_node.type)));
+                     fmt::format("{}(…) goes over a list, and `{}` is {}", name, shown(list_node),
+                                 a_type(list_node.type)));
     }
     Node n;
     n.op = op;
@@ -105,8 +127,9 @@ std::uint32_t Checker::check_aggregate(const Parsed& p, Op op, std::uint32_t lis
     if (!alone) {
         scopes.push_back(list_node.type.table);
         std::uint32_t each = check(p.children[1]);
-        each = op == Op::all || op == Op::any || op == Op::count ? need_flag(each, fmt::format("{}(…)", name))
-                                                                  : need_number(each, fmt::format("{}(…)", name));
+        each = op == Op::all || op == Op::any || op == Op::count
+                   ? need_flag(each, fmt::format("{}(…)", name))
+                   : need_number(each, fmt::format("{}(…)", name));
         scopes.pop_back();
         if (each == none) return none;
         if (op != Op::count && n.type.kind == facts::Type::number) n.type = out.nodes[each].type;
@@ -120,21 +143,27 @@ std::uint32_t Checker::check_table_call(const Parsed& p, Op op) {
     const std::string_view name = text.substr(p.at, p.at_end - p.at);
     const auto literal = [&](std::size_t i) -> std::string_view {
         const Parsed& c = parsed.nodes[p.children[i]];
-        return c.kind == Parsed::Kind::word ? text.substr(c.begin + 1, c.end - c.begin - 2) : std::string_view();
+        return c.kind == Parsed::Kind::word ? text.substr(c.begin + 1, c.end - c.begin - 2)
+                                            : std::string_view();
     };
     const std::size_t arguments = op == Op::next_size ? 2 : 3;
-    if (p.children.size() != arguments || literal(0).empty() || (op != Op::next_size && literal(2).empty())) {
+    if (p.children.size() != arguments || literal(0).empty() ||
+        (op != Op::next_size && literal(2).empty())) {
         return wrong(p.at, p.at_end, "rule.formula",
-                     op == Op::next_size ? "next-size(…) takes 'table' and a number"
-                                         : fmt::format("{}(…) takes 'table', a key and 'column'", name));
+                     op == Op::next_size
+                         ? "next-size(…) takes 'table' and a number"
+                         : fmt::format("{}(…) takes 'table', a key and 'column'", name));
     }
     const Parsed& table_at = parsed.nodes[p.children[0]];
     const std::uint32_t key = check(p.children[1]);
     if (key == none) return none;
-    if (op == Op::at ? out.nodes[key].type.kind != facts::Type::word : need_number(key, fmt::format("{}(…)", name)) == none) {
+    if (op == Op::at ? out.nodes[key].type.kind != facts::Type::word
+                     : need_number(key, fmt::format("{}(…)", name)) == none) {
         if (op == Op::at) {
             const Node& k = out.nodes[key];
-            return wrong(k.begin, k.end, "rule.unit", fmt::format("at(…) looks up a word, and `{}` is a {}", shown(k), describe_type(k.type)));
+            return wrong(
+                k.begin, k.end, "rule.unit",
+                fmt::format("at(…) looks up a word, and `{}` is {}", shown(k), a_type(k.type)));
         }
         return none;
     }
@@ -164,23 +193,26 @@ std::uint32_t Checker::check_table_call(const Parsed& p, Op op) {
         if (given.kind != key_type.kind || given.dimension != key_type.dimension) {
             const Node& k = out.nodes[key];
             return wrong(k.begin, k.end, "rule.unit",
-                         fmt::format("the table `{}` is looked up by a {}, and `{}` is a {}", literal(0), describe_type(key_type),
-                                     shown(k), describe_type(given)));
+                         fmt::format("the table `{}` is looked up by {}, and `{}` is {}",
+                                     literal(0), a_type(key_type), shown(k), a_type(given)));
         }
         if ((op == Op::band && type.kind != facts::Type::number) ||
             (found && (type.kind != n.type.kind || type.dimension != n.type.dimension))) {
-            return wrong(p.begin, p.end, "rule.unit", fmt::format("the column is not a number of one kind in every standard"));
+            return wrong(p.begin, p.end, "rule.unit",
+                         fmt::format("the column is not a number of one kind in every standard"));
         }
         n.type = type;
         found = true;
     }
     if (!found && known_columns.empty()) {
         return wrong(table_at.begin, table_at.end, "rule.name",
-                     fmt::format("no standard has a table `{}`{}", literal(0), did_you_mean(literal(0), known)));
+                     fmt::format("no standard has a table `{}`{}", literal(0),
+                                 did_you_mean(literal(0), known)));
     }
     if (!found) {
         return wrong(table_at.begin, table_at.end, "rule.name",
-                     fmt::format("the table `{}` has no such column{}", literal(0), did_you_mean(literal(2), known_columns)));
+                     fmt::format("the table `{}` has no such column{}", literal(0),
+                                 did_you_mean(literal(2), known_columns)));
     }
     n.name = keep(std::string(literal(0)));
     n.column = op == Op::next_size ? none : keep(std::string(literal(2)));

@@ -11,7 +11,8 @@ namespace ferrule::rules {
 std::vector<Checker::Segment> Checker::segments(const Parsed& p) const {
     std::vector<Segment> path;
     std::uint32_t begin = p.begin;
-    while (begin < p.end && (text[begin] == '(' || text[begin] <= ' ')) ++begin;  // brackets around it
+    while (begin < p.end && (text[begin] == '(' || text[begin] <= ' '))
+        ++begin;  // brackets around it
     for (;;) {
         std::uint32_t end = begin;
         while (end < p.end && text[end] != '.' && text[end] > ' ' && text[end] != ')') ++end;
@@ -32,7 +33,8 @@ std::uint32_t Checker::row_node(std::size_t scope, const Segment& at) {
 }
 
 // What a path may begin with, the nearest meaning first.
-std::uint32_t Checker::opening(const std::vector<Segment>& path, std::size_t& used, const Parsed& p) {
+std::uint32_t Checker::opening(const std::vector<Segment>& path, std::size_t& used,
+                               const Parsed& p) {
     const Segment& first = path.front();
     used = 1;
     const std::uint32_t here = scopes.back();
@@ -42,7 +44,8 @@ std::uint32_t Checker::opening(const std::vector<Segment>& path, std::size_t& us
         return column(row, here, at->second, p, first.end);
     }
     for (std::size_t scope = scopes.size(); scope-- > 0;) {
-        if (names.schema().tables[scopes[scope]].subject == first.name) return row_node(scope, first);
+        if (names.schema().tables[scopes[scope]].subject == first.name)
+            return row_node(scope, first);
     }
     if (first.name == "this") return row_node(0, first);
     if (first.name == "site" && names.table("site") != none) {
@@ -69,7 +72,8 @@ std::uint32_t Checker::unknown_name(const Segment& at, std::uint32_t table, bool
     std::vector<std::string_view> known;
     for (const facts::Column& c : t.columns) known.push_back(c.name);
     if (opens) {
-        for (const std::uint32_t scope : scopes) known.push_back(names.schema().tables[scope].subject);
+        for (const std::uint32_t scope : scopes)
+            known.push_back(names.schema().tables[scope].subject);
         known.insert(known.end(), {"site", "standard", "this"});
     }
     std::string near = did_you_mean(at.name, known);
@@ -79,11 +83,12 @@ std::uint32_t Checker::unknown_name(const Segment& at, std::uint32_t table, bool
         near = did_you_mean(at.name, known);
     }
     return wrong(at.begin, at.end, "rule.name",
-                 fmt::format("`{}` is no fact about a {} and no property{}", at.name, t.subject, near));
+                 fmt::format("`{}` is no fact about {} and no property{}", at.name,
+                             with_article(t.subject), near));
 }
 
-std::uint32_t Checker::column(std::uint32_t subject, std::uint32_t table, std::uint32_t index, const Parsed& p,
-                              std::uint32_t end) {
+std::uint32_t Checker::column(std::uint32_t subject, std::uint32_t table, std::uint32_t index,
+                              const Parsed& p, std::uint32_t end) {
     const facts::Column& c = names.schema().tables[table].columns[index];
     Node n;
     n.op = Op::column;
@@ -96,7 +101,8 @@ std::uint32_t Checker::column(std::uint32_t subject, std::uint32_t table, std::u
     if (c.type == facts::Type::subject || c.type == facts::Type::subjects) {
         n.type.table = names.table(c.target);
         if (n.type.table == none) {
-            return wrong(p.begin, end, "rule.name", fmt::format("`{}` leads to `{}`, which is no table", c.name, c.target));
+            return wrong(p.begin, end, "rule.name",
+                         fmt::format("`{}` leads to `{}`, which is no table", c.name, c.target));
         }
     }
     return push(n, {subject});
@@ -118,23 +124,25 @@ std::uint32_t Checker::figure(const Segment& name, const Parsed& p) {
         if (f->word.empty() && f->unit) type.dimension = names.units()[f->unit].dimension;
         if (found && (type.kind != n.type.kind || type.dimension != n.type.dimension)) {
             return wrong(p.begin, name.end, "rule.unit",
-                         fmt::format("the figure `{}` is a {} in one standard and a {} in another", name.name,
-                                     describe_type(n.type), describe_type(type)));
+                         fmt::format("the figure `{}` is {} in one standard and {} in another",
+                                     name.name, a_type(n.type), a_type(type)));
         }
         n.type = type;
         found = true;
     }
     if (!found) {
         return wrong(name.begin, name.end, "rule.name",
-                     fmt::format("no standard has a figure `{}`{}", name.name, did_you_mean(name.name, known)));
+                     fmt::format("no standard has a figure `{}`{}", name.name,
+                                 did_you_mean(name.name, known)));
     }
     n.name = keep(std::string(name.name));
     return push(n, {});
 }
 
-// PROPERTY, PROPERTY.FIELD, each with .low or .high behind it; `used` is the segment of the property.
-std::uint32_t Checker::property(std::uint32_t subject, const std::vector<Segment>& path, std::size_t& used,
-                                const Parsed& p, bool only_known) {
+// PROPERTY, PROPERTY.FIELD, each with .low or .high behind it; `used` is the segment of the
+// property.
+std::uint32_t Checker::property(std::uint32_t subject, const std::vector<Segment>& path,
+                                std::size_t& used, const Parsed& p, bool only_known) {
     const PropertyInfo& info = *names.property(path[used].name);
     PropertyPath wanted_path;
     wanted_path.property = info.name;
@@ -155,7 +163,8 @@ std::uint32_t Checker::property(std::uint32_t subject, const std::vector<Segment
         std::vector<std::string_view> known{"low", "high"};
         for (const FieldInfo& f : info.fields) known.push_back(f.name);
         return wrong(path[at].begin, path[at].end, "rule.name",
-                     fmt::format("`{}` has no field `{}`{}", info.name, path[at].name, did_you_mean(path[at].name, known)));
+                     fmt::format("`{}` has no field `{}`{}", info.name, path[at].name,
+                                 did_you_mean(path[at].name, known)));
     }
     Node n;
     n.op = Op::property;
@@ -171,24 +180,32 @@ std::uint32_t Checker::property(std::uint32_t subject, const std::vector<Segment
         for (const std::string& name : wanted_path.fields) {
             const FieldInfo* f = info.field(name);
             if (first == nullptr) first = f;
-            differs = differs || f->differs || f->is_number() != first->is_number() || f->is_word() != first->is_word() ||
+            differs = differs || f->differs || f->is_number() != first->is_number() ||
+                      f->is_word() != first->is_word() ||
                       (f->is_number() && f->dimension != first->dimension);
             always_range = always_range && f->always_range;
         }
         if (differs) {
             std::string fields;
-            for (const FieldInfo& f : info.fields) fields += fmt::format("{}`{}.{}`", fields.empty() ? "" : ", ", info.name, f.name);
-            return wrong(p.begin, end, "rule.name",
-                         fields.empty() ? fmt::format("`{}` has no value of its own; ask known(…)", info.name)
-                                        : fmt::format("`{}` means different things in different kinds; say which: {}", info.name, fields));
+            for (const FieldInfo& f : info.fields)
+                fields += fmt::format("{}`{}.{}`", fields.empty() ? "" : ", ", info.name, f.name);
+            return wrong(
+                p.begin, end, "rule.name",
+                fields.empty()
+                    ? fmt::format("`{}` has no value of its own; ask known(…)", info.name)
+                    : fmt::format("`{}` means different things in different kinds; say which: {}",
+                                  info.name, fields));
         }
         if (!first->is_number() && !first->is_word()) {
-            return wrong(p.begin, end, "rule.name",
-                         fmt::format("`{}` names a thing; a formula knows only its numbers and words", info.name));
+            return wrong(
+                p.begin, end, "rule.name",
+                fmt::format("`{}` names a thing; a formula knows only its numbers and words",
+                            info.name));
         }
         if (first->is_number() && always_range && wanted_path.end == PropertyPath::End::single) {
             return wrong(p.begin, end, "rule.unit",
-                         fmt::format("`{}` is a range; write `{}.low` or `{}.high`", info.name, info.name, info.name));
+                         fmt::format("`{}` is a range; write `{}.low` or `{}.high`", info.name,
+                                     info.name, info.name));
         }
         n.type.kind = first->is_number() ? facts::Type::number : facts::Type::word;
         if (first->is_number()) n.type.dimension = first->dimension;
@@ -207,12 +224,16 @@ std::uint32_t Checker::check_path(const Parsed& p, bool only_known) {
         const Node subject = out.nodes[node];
         const Segment& next = path[used];
         if (subject.type.kind == facts::Type::subjects) {
-            return wrong(next.begin, next.end, "rule.unit",
-                         fmt::format("`{}` are several; use all(…), any(…), count(…), sum(…), min(…) or max(…)", shown(subject)));
+            return wrong(
+                next.begin, next.end, "rule.unit",
+                fmt::format(
+                    "`{}` are several; use all(…), any(…), count(…), sum(…), min(…) or max(…)",
+                    shown(subject)));
         }
         if (subject.type.kind != facts::Type::subject) {
             return wrong(next.begin, next.end, "rule.name",
-                         fmt::format("`{}` is a {}; nothing follows it", shown(subject), describe_type(subject.type)));
+                         fmt::format("`{}` is {}; nothing follows it", shown(subject),
+                                     a_type(subject.type)));
         }
         const facts::Table& table = names.schema().tables[subject.type.table];
         if (const auto at = table.by_name.find(std::string(next.name)); at != table.by_name.end()) {

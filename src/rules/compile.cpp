@@ -36,11 +36,13 @@ Checker::Checker(std::string_view formula, const Names& known, const Wanted& wan
     scopes.push_back(wanted.about);
 }
 
-std::uint32_t Checker::wrong(std::uint32_t begin, std::uint32_t end, const char* rule, std::string message) {
+std::uint32_t Checker::wrong(std::uint32_t begin, std::uint32_t end, const char* rule,
+                             std::string message) {
     findings::Finding f;
     f.rule = rule;
     f.message = std::move(message);
-    f.span = {wanted.place.file, wanted.place.begin + begin, wanted.place.begin + std::max(end, begin + 1)};
+    f.span = {wanted.place.file, wanted.place.begin + begin,
+              wanted.place.begin + std::max(end, begin + 1)};
     f.subject = std::string(text.substr(begin, end - begin));
     findings.push_back(std::move(f));
     return none;
@@ -68,13 +70,24 @@ std::uint32_t Checker::keep(std::string name) {
     return static_cast<std::uint32_t>(out.names.size() - 1);
 }
 
-std::string Checker::describe_type(const Type& type) const {
+std::string with_article(std::string noun) {
+    const bool vowel =
+        !noun.empty() && std::string_view("aeio").find(noun.front()) != std::string_view::npos;
+    return (vowel ? "an " : "a ") + std::move(noun);
+}
+
+std::string Checker::a_type(const Type& type) const {
     switch (type.kind) {
-        case facts::Type::number: return describe(type.dimension, names.units());
-        case facts::Type::flag: return "yes-or-no";
-        case facts::Type::word: return "word";
-        case facts::Type::subject: return names.schema().tables[type.table].subject;
-        case facts::Type::subjects: return "list of " + names.schema().tables[type.table].subject;
+        case facts::Type::number:
+            return with_article(describe(type.dimension, names.units()));
+        case facts::Type::flag:
+            return "a yes-or-no";
+        case facts::Type::word:
+            return "a word";
+        case facts::Type::subject:
+            return with_article(names.schema().tables[type.table].subject);
+        case facts::Type::subjects:
+            return "a list of " + names.schema().tables[type.table].subject;
     }
     return {};
 }
@@ -82,7 +95,8 @@ std::string Checker::describe_type(const Type& type) const {
 std::uint32_t Checker::check(std::uint32_t index) {
     const Parsed& p = parsed.nodes[index];
     switch (p.kind) {
-        case Parsed::Kind::number: return check_number(p);
+        case Parsed::Kind::number:
+            return check_number(p);
         case Parsed::Kind::word: {
             Node n;
             n.op = Op::word;
@@ -92,9 +106,12 @@ std::uint32_t Checker::check(std::uint32_t index) {
             n.end = p.end;
             return push(n, {});
         }
-        case Parsed::Kind::path: return check_path(p, false);
-        case Parsed::Kind::call: return check_call(p);
-        case Parsed::Kind::operation: return check_operation(p);
+        case Parsed::Kind::path:
+            return check_path(p, false);
+        case Parsed::Kind::call:
+            return check_call(p);
+        case Parsed::Kind::operation:
+            return check_operation(p);
     }
     return none;
 }
@@ -109,7 +126,8 @@ std::uint32_t Checker::check_number(const Parsed& p) {
     digits = digits.substr(0, digits.find_first_not_of("0123456789."));
     const auto number = units::parse_number(digits);
     if (!number || digits.size() > base::limits::number_digits + 1) {
-        return wrong(p.begin, p.end, "rule.formula", fmt::format("`{}` is too long a number", digits));
+        return wrong(p.begin, p.end, "rule.formula",
+                     fmt::format("`{}` is too long a number", digits));
     }
     n.number = *number;
     if (p.at < p.at_end) {
@@ -119,7 +137,8 @@ std::uint32_t Checker::check_number(const Parsed& p) {
             const std::string near = names.units().nearest(unit);
             return wrong(p.at, p.at_end, "rule.unit",
                          fmt::format("`{}` is no unit{}", unit,
-                                     near.empty() ? std::string() : fmt::format(" (did you mean `{}`?)", near)));
+                                     near.empty() ? std::string()
+                                                  : fmt::format(" (did you mean `{}`?)", near)));
         }
         n.number = names.units().to_si(*number, n.unit);
         n.type.dimension = names.units()[n.unit].dimension;
@@ -132,7 +151,7 @@ std::uint32_t Checker::need_number(std::uint32_t node, std::string_view what) {
     const Node& n = out.nodes[node];
     if (n.type.kind == facts::Type::number) return node;
     return wrong(n.begin, n.end, "rule.unit",
-                 fmt::format("{} needs a number, and `{}` is a {}", what, shown(n), describe_type(n.type)));
+                 fmt::format("{} needs a number, and `{}` is {}", what, shown(n), a_type(n.type)));
 }
 
 std::uint32_t Checker::need_flag(std::uint32_t node, std::string_view what) {
@@ -140,8 +159,8 @@ std::uint32_t Checker::need_flag(std::uint32_t node, std::string_view what) {
     const Node& n = out.nodes[node];
     if (n.type.kind == facts::Type::flag) return node;
     return wrong(n.begin, n.end, "rule.unit",
-                 fmt::format("{} needs something that is true or false, and `{}` is a {}", what, shown(n),
-                             describe_type(n.type)));
+                 fmt::format("{} needs something that is true or false, and `{}` is {}", what,
+                             shown(n), a_type(n.type)));
 }
 
 std::uint32_t Checker::check_operation(const Parsed& p) {
@@ -161,13 +180,15 @@ std::uint32_t Checker::check_operation(const Parsed& p) {
             break;
         case Op::add:
         case Op::subtract:
-            if (need_number(kids[0], sign) == none || need_number(kids[1], sign) == none) return none;
+            if (need_number(kids[0], sign) == none || need_number(kids[1], sign) == none)
+                return none;
             if (!alike(kids[0], kids[1], p)) return none;
             n.type = type(0);
             break;
         case Op::multiply:
         case Op::divide:
-            if (need_number(kids[0], sign) == none || need_number(kids[1], sign) == none) return none;
+            if (need_number(kids[0], sign) == none || need_number(kids[1], sign) == none)
+                return none;
             n.type.kind = facts::Type::number;
             n.type.dimension = p.op == Op::multiply ? type(0).dimension * type(1).dimension
                                                     : type(0).dimension / type(1).dimension;
@@ -179,7 +200,8 @@ std::uint32_t Checker::check_operation(const Parsed& p) {
                 if (!alike(kids[0], kids[i], p)) return none;
             }
             if (type(0).kind == facts::Type::subjects) {
-                return wrong(p.at, p.at_end, "rule.unit", "lists are not compared; use all(…), any(…) or count(…)");
+                return wrong(p.at, p.at_end, "rule.unit",
+                             "lists are not compared; use all(…), any(…) or count(…)");
             }
             n.type.kind = facts::Type::flag;
             break;
@@ -187,7 +209,8 @@ std::uint32_t Checker::check_operation(const Parsed& p) {
         case Op::less_equal:
         case Op::greater:
         case Op::greater_equal:
-            if (need_number(kids[0], sign) == none || need_number(kids[1], sign) == none) return none;
+            if (need_number(kids[0], sign) == none || need_number(kids[1], sign) == none)
+                return none;
             if (!alike(kids[0], kids[1], p)) return none;
             n.type.kind = facts::Type::flag;
             break;
@@ -206,27 +229,33 @@ std::uint32_t Checker::check_operation(const Parsed& p) {
             }
             n.type = type(1);
             break;
-        default: return wrong(p.begin, p.end, "rule.formula", "this is no formula");
+        default:
+            return wrong(p.begin, p.end, "rule.formula", "this is no formula");
     }
     return push(n, std::move(kids));
 }
 
-// Two sides that must be of one type and dimension; and a literal word must be one that the other side can be.
+// Two sides that must be of one type and dimension; and a literal word must be one that the other
+// side can be.
 bool Checker::alike(std::uint32_t a, std::uint32_t b, const Parsed& at) {
     const Node& left = out.nodes[a];
     const Node& right = out.nodes[b];
-    const bool same = left.type.kind == right.type.kind &&
-                      (left.type.kind != facts::Type::number || left.type.dimension == right.type.dimension) &&
-                      left.type.table == right.type.table;
+    const bool same =
+        left.type.kind == right.type.kind &&
+        (left.type.kind != facts::Type::number || left.type.dimension == right.type.dimension) &&
+        left.type.table == right.type.table;
     if (!same) {
-        const char* verb = at.op == Op::add ? "added" : at.op == Op::subtract ? "subtracted" : at.op == Op::choose
-                               ? "chosen between" : "compared";
+        const char* verb = at.op == Op::add        ? "added"
+                           : at.op == Op::subtract ? "subtracted"
+                           : at.op == Op::choose   ? "chosen between"
+                                                   : "compared";
         wrong(at.at, at.at_end, "rule.unit",
-              fmt::format("`{}` is a {} and `{}` is a {}: they cannot be {}", shown(left), describe_type(left.type),
-                          shown(right), describe_type(right.type), verb));
+              fmt::format("`{}` is {} and `{}` is {}: they cannot be {}", shown(left),
+                          a_type(left.type), shown(right), a_type(right.type), verb));
         return false;
     }
-    if (left.type.kind == facts::Type::word) return word_fits(left, right) && word_fits(right, left);
+    if (left.type.kind == facts::Type::word)
+        return word_fits(left, right) && word_fits(right, left);
     return true;
 }
 
@@ -258,8 +287,8 @@ Compiled finish(Checker& checker, std::uint32_t root) {
         if (wanted.flag && checker.need_flag(root, "a demand") == none) root = none;
         if (wanted.subject && n.type.kind != facts::Type::subject) {
             root = checker.wrong(n.begin, n.end, "rule.unit",
-                                 fmt::format("a subject should stand here, and `{}` is a {}", checker.shown(n),
-                                             checker.describe_type(n.type)));
+                                 fmt::format("a subject should stand here, and `{}` is {}",
+                                             checker.shown(n), checker.a_type(n.type)));
         }
     }
     if (root != none) result.formula = std::move(checker.out);
@@ -274,11 +303,13 @@ Compiled compile(std::string_view formula, const Names& names, const Wanted& wan
     checker.parsed = parse(formula);
     if (!checker.parsed.error.empty()) {
         const std::uint32_t at = checker.parsed.error_at;
-        checker.wrong(at, std::min<std::uint32_t>(at + 1, static_cast<std::uint32_t>(formula.size())), "rule.formula",
-                      checker.parsed.error);
+        checker.wrong(at,
+                      std::min<std::uint32_t>(at + 1, static_cast<std::uint32_t>(formula.size())),
+                      "rule.formula", checker.parsed.error);
         return finish(checker, none);
     }
-    return finish(checker, checker.check(static_cast<std::uint32_t>(checker.parsed.nodes.size() - 1)));
+    return finish(checker,
+                  checker.check(static_cast<std::uint32_t>(checker.parsed.nodes.size() - 1)));
 }
 
 CompiledMessage compile_message(std::string_view text, const Names& names, const Wanted& wanted) {
@@ -308,7 +339,8 @@ CompiledMessage compile_message(std::string_view text, const Names& names, const
             hole.place.begin = wanted.place.begin + static_cast<std::uint32_t>(i) + 1;
             hole.place.end = wanted.place.begin + static_cast<std::uint32_t>(close);
             Compiled compiled = compile(text.substr(i + 1, close - i - 1), names, hole);
-            result.findings.insert(result.findings.end(), compiled.findings.begin(), compiled.findings.end());
+            result.findings.insert(result.findings.end(), compiled.findings.begin(),
+                                   compiled.findings.end());
             if (!words.empty()) result.message.pieces.push_back({std::exchange(words, {}), {}});
             result.message.pieces.push_back({{}, std::move(compiled.formula)});
             i = close;

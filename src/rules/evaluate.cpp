@@ -29,20 +29,28 @@ const Block& Evaluator::eval(std::uint32_t node, const Scope& scope) {
 bool Evaluator::unknown(std::uint32_t node) const {
     const Block& b = slots_[node].block;
     switch (formula_.nodes[node].type.kind) {
-        case facts::Type::number: return std::isnan(b.numbers[0]) && (b.absent.empty() || b.absent[0] == 0);
-        case facts::Type::flag: return b.flags[0] == flag_unknown;
-        case facts::Type::subjects: return b.lists[0].first == id_unknown;
-        default: return b.ids[0] == id_unknown;
+        case facts::Type::number:
+            return std::isnan(b.numbers[0]) && (b.absent.empty() || b.absent[0] == 0);
+        case facts::Type::flag:
+            return b.flags[0] == flag_unknown;
+        case facts::Type::subjects:
+            return b.lists[0].first == id_unknown;
+        default:
+            return b.ids[0] == id_unknown;
     }
 }
 
 bool Evaluator::absent(std::uint32_t node) const {
     const Block& b = slots_[node].block;
     switch (formula_.nodes[node].type.kind) {
-        case facts::Type::number: return !b.absent.empty() && b.absent[0] != 0;
-        case facts::Type::flag: return b.flags[0] == flag_absent;
-        case facts::Type::subjects: return b.lists[0].first == id_absent;
-        default: return b.ids[0] == id_absent;
+        case facts::Type::number:
+            return !b.absent.empty() && b.absent[0] != 0;
+        case facts::Type::flag:
+            return b.flags[0] == flag_absent;
+        case facts::Type::subjects:
+            return b.lists[0].first == id_absent;
+        default:
+            return b.ids[0] == id_absent;
     }
 }
 
@@ -82,13 +90,23 @@ void Evaluator::compute(std::uint32_t node, const Scope& scope) {
             slot.block.ids = slot.ids;
             break;
         }
-        case Op::row: row_ids(n, slot, scope); break;
-        case Op::column: column(n, slot, scope); break;
-        case Op::property: property(n, slot, scope); break;
-        case Op::figure: figure(n, slot, scope); break;
+        case Op::row:
+            row_ids(n, slot, scope);
+            break;
+        case Op::column:
+            column(n, slot, scope);
+            break;
+        case Op::property:
+            property(n, slot, scope);
+            break;
+        case Op::figure:
+            figure(n, slot, scope);
+            break;
         case Op::band:
         case Op::at:
-        case Op::next_size: look_up(n, slot, scope); break;
+        case Op::next_size:
+            look_up(n, slot, scope);
+            break;
         case Op::negate:
         case Op::absolute:
         case Op::add:
@@ -96,25 +114,39 @@ void Evaluator::compute(std::uint32_t node, const Scope& scope) {
         case Op::multiply:
         case Op::divide:
         case Op::least:
-        case Op::greatest: arithmetic(n, slot, scope); break;
+        case Op::greatest:
+            arithmetic(n, slot, scope);
+            break;
         case Op::equal:
         case Op::unequal:
         case Op::less:
         case Op::less_equal:
         case Op::greater:
-        case Op::greater_equal: compare(n, slot, scope); break;
-        case Op::in_list: in_list(n, slot, scope); break;
+        case Op::greater_equal:
+            compare(n, slot, scope);
+            break;
+        case Op::in_list:
+            in_list(n, slot, scope);
+            break;
         case Op::logic_not:
         case Op::logic_and:
-        case Op::logic_or: logic(n, slot, scope); break;
-        case Op::choose: choose(n, slot, scope); break;
-        case Op::known: known(n, slot, scope); break;
+        case Op::logic_or:
+            logic(n, slot, scope);
+            break;
+        case Op::choose:
+            choose(n, slot, scope);
+            break;
+        case Op::known:
+            known(n, slot, scope);
+            break;
         case Op::all:
         case Op::any:
         case Op::count:
         case Op::sum:
         case Op::minimum:
-        case Op::maximum: aggregate(n, slot, scope); break;
+        case Op::maximum:
+            aggregate(n, slot, scope);
+            break;
     }
 }
 
@@ -145,7 +177,8 @@ void Evaluator::column(const Node& n, Slot& slot, const Scope& scope) {
     const std::uint32_t subject = formula_.child(n, 0);
     const Node& subject_node = formula_.nodes[subject];
     const std::uint32_t count = scope.count;
-    const bool run = c != nullptr && subject_node.op == Op::row && subject_node.level == 0 && scope.rows.empty();
+    const bool run =
+        c != nullptr && subject_node.op == Op::row && subject_node.level == 0 && scope.rows.empty();
     if (run && n.type.kind == facts::Type::number) {
         slot.block.numbers = std::span(c->numbers).subspan(scope.first, count);
         return;
@@ -159,7 +192,9 @@ void Evaluator::column(const Node& n, Slot& slot, const Scope& scope) {
         into.resize(count);
         for (std::uint32_t i = 0; i < count; ++i) {
             const std::uint32_t id = ids[i];
-            into[i] = id == id_absent ? absent : id == id_unknown || c == nullptr ? unknown : value(id);
+            into[i] = id == id_absent                    ? absent
+                      : id == id_unknown || c == nullptr ? unknown
+                                                         : value(id);
         }
     };
     switch (n.type.kind) {
@@ -174,21 +209,25 @@ void Evaluator::column(const Node& n, Slot& slot, const Scope& scope) {
             slot.block.numbers = slot.numbers;
             if (any_absent) {
                 slot.absent.resize(count);
-                for (std::uint32_t i = 0; i < count; ++i) slot.absent[i] = ids[i] == id_absent ? 1 : 0;
+                for (std::uint32_t i = 0; i < count; ++i)
+                    slot.absent[i] = ids[i] == id_absent ? 1 : 0;
                 slot.block.absent = slot.absent;
             }
             break;
         }
         case facts::Type::flag:
-            gather(slot.flags, flag_unknown, flag_absent, [&](std::uint32_t id) { return c->flags[id]; });
+            gather(slot.flags, flag_unknown, flag_absent,
+                   [&](std::uint32_t id) { return c->flags[id]; });
             slot.block.flags = slot.flags;
             break;
         case facts::Type::word:
-            gather(slot.ids, id_unknown, id_absent, [&](std::uint32_t id) { return c->words[id].value; });
+            gather(slot.ids, id_unknown, id_absent,
+                   [&](std::uint32_t id) { return c->words[id].value; });
             slot.block.ids = slot.ids;
             break;
         case facts::Type::subject: {
-            const std::uint32_t if_none = c != nullptr && c->not_applicable_is_false ? id_absent : id_unknown;
+            const std::uint32_t if_none =
+                c != nullptr && c->not_applicable_is_false ? id_absent : id_unknown;
             gather(slot.ids, id_unknown, id_absent, [&](std::uint32_t id) {
                 const std::uint32_t to = c->subjects[id];
                 return to == facts::no_row ? if_none : to;
@@ -197,7 +236,8 @@ void Evaluator::column(const Node& n, Slot& slot, const Scope& scope) {
             break;
         }
         case facts::Type::subjects:
-            gather(slot.lists, facts::Column::List{id_unknown, 0}, facts::Column::List{id_absent, 0},
+            gather(slot.lists, facts::Column::List{id_unknown, 0},
+                   facts::Column::List{id_absent, 0},
                    [&](std::uint32_t id) { return c->lists[id]; });
             slot.block.lists = slot.lists;
             slot.block.pool = c;
@@ -222,12 +262,15 @@ void Evaluator::property(const Node& n, Slot& slot, const Scope& scope) {
         if (any_absent) slot.block.absent = slot.absent;
     } else if (n.type.kind == facts::Type::word) {
         slot.ids.resize(count);
-        for (std::uint32_t i = 0; i < count; ++i) slot.ids[i] = ids[i] >= id_absent ? ids[i] : c.words[ids[i]];
+        for (std::uint32_t i = 0; i < count; ++i)
+            slot.ids[i] = ids[i] >= id_absent ? ids[i] : c.words[ids[i]];
         slot.block.ids = slot.ids;
     } else {
         slot.flags.resize(count);
         for (std::uint32_t i = 0; i < count; ++i) {
-            slot.flags[i] = ids[i] == id_absent ? flag_absent : ids[i] == id_unknown ? flag_unknown : c.stated[ids[i]];
+            slot.flags[i] = ids[i] == id_absent    ? flag_absent
+                            : ids[i] == id_unknown ? flag_unknown
+                                                   : c.stated[ids[i]];
         }
         slot.block.flags = slot.flags;
     }
@@ -247,7 +290,8 @@ void Evaluator::figure(const Node& n, Slot& slot, const Scope&) {
 void Evaluator::look_up(const Node& n, Slot& slot, const Scope& scope) {
     const Block& key = eval(formula_.child(n, 0), scope);
     const tables::FigureTable* t = bound_.standard().table(formula_.names[n.name]);
-    const std::string_view value_column = n.column == none ? std::string_view() : formula_.names[n.column];
+    const std::string_view value_column =
+        n.column == none ? std::string_view() : formula_.names[n.column];
     const std::uint32_t count = scope.count;
     const bool words = n.type.kind == facts::Type::word;
     if (words) slot.ids.assign(count, id_unknown);
@@ -255,11 +299,13 @@ void Evaluator::look_up(const Node& n, Slot& slot, const Scope& scope) {
     const auto put = [&](std::uint32_t i, std::optional<double> number) {
         if (number) slot.numbers[i] = *number;
     };
-    const bool usable = t != nullptr && !t->columns.empty() && (n.column == none || t->column(value_column) >= 0);
+    const bool usable =
+        t != nullptr && !t->columns.empty() && (n.column == none || t->column(value_column) >= 0);
     for (std::uint32_t i = 0; usable && i < count; ++i) {
         if (n.op == Op::at) {
             if (key.ids[i] >= id_absent) continue;
-            const auto* cell = t->at(t->columns.front().name, bound_.word_text(key.ids[i]), value_column);
+            const auto* cell =
+                t->at(t->columns.front().name, bound_.word_text(key.ids[i]), value_column);
             if (cell == nullptr) continue;
             if (words) slot.ids[i] = bound_.word(cell->word);
             else slot.numbers[i] = cell->number;

@@ -1,5 +1,5 @@
-// Runs one formula over runs of rows: each node of the formula becomes one loop over a block of values. Buffers are
-// kept between blocks, so that after the first block nothing is allocated.
+// Runs one formula over runs of rows: each node of the formula becomes one loop over a block of
+// values. Buffers are kept between blocks, so that after the first block nothing is allocated.
 #pragma once
 
 #include <cstdint>
@@ -17,22 +17,28 @@ inline constexpr std::uint32_t block_rows = 1024;
 // The values of one node; which member is filled goes by the node's type.
 struct Block {
     std::span<const double> numbers;
-    std::span<const std::uint8_t> absent;     // numbers: 1 where NaN means "not applicable"; empty: nowhere
-    std::span<const std::uint8_t> flags;      // 0, 1, flag_unknown, flag_absent
-    std::span<const std::uint32_t> ids;       // words, or rows of the node's table; id_unknown, id_absent
-    std::span<const facts::Column::List> lists;  // runs of the column's pool; `first` may be id_unknown or id_absent
+    std::span<const std::uint8_t>
+        absent;  // numbers: 1 where NaN means "not applicable"; empty: nowhere
+    std::span<const std::uint8_t> flags;  // 0, 1, flag_unknown, flag_absent
+    std::span<const std::uint32_t>
+        ids;  // words, or rows of the node's table; id_unknown, id_absent
+    std::span<const facts::Column::List>
+        lists;  // runs of the column's pool; `first` may be id_unknown or id_absent
     const facts::Column* pool = nullptr;
 };
 
-// The rows a formula is run over: consecutive ones, or those listed; within an aggregate, with the way outwards.
+// The rows a formula is run over: consecutive ones, or those listed; within an aggregate, with the
+// way outwards.
 struct Scope {
     std::uint32_t table = none;
     std::uint32_t count = 0;
     std::uint32_t first = 0;
-    std::span<const std::uint32_t> rows;         // if not empty: instead of first, first + 1, …
+    std::span<const std::uint32_t> rows;  // if not empty: instead of first, first + 1, …
     const Scope* outer = nullptr;
-    std::span<const std::uint32_t> outer_at;     // for each row, its position in the outer scope
-    [[nodiscard]] std::uint32_t row(std::uint32_t i) const { return rows.empty() ? first + i : rows[i]; }
+    std::span<const std::uint32_t> outer_at;  // for each row, its position in the outer scope
+    [[nodiscard]] std::uint32_t row(std::uint32_t i) const {
+        return rows.empty() ? first + i : rows[i];
+    }
 };
 
 class Evaluator {
@@ -57,9 +63,10 @@ private:
         std::vector<std::uint8_t> absent, flags;
         std::vector<std::uint32_t> ids;
         std::vector<facts::Column::List> lists;
-        std::uint32_t uniform_rows = 0;                             // how far a uniform value was spread
-        std::vector<std::uint32_t> element_rows, element_outer;     // aggregates
-        std::unordered_map<std::uint64_t, std::pair<double, std::uint8_t>> known;  // aggregates over shared lists
+        std::uint32_t uniform_rows = 0;  // how far a uniform value was spread
+        std::vector<std::uint32_t> element_rows, element_outer;  // aggregates
+        std::unordered_map<std::uint64_t, std::pair<double, std::uint8_t>>
+            known;  // aggregates over shared lists
     };
 
     void compute(std::uint32_t node, const Scope& scope);

@@ -18,10 +18,16 @@ constexpr std::size_t names_listed = 5;
 
 class Judge {
 public:
-    Judge(const Rule& rule, const RuleSet& set, Bound& bound, const std::vector<const Spoken*>& silent,
-          Acceptances& acceptances, bool negate)
-        : rule_(rule), set_(set), bound_(bound), silent_(silent), acceptances_(acceptances), negate_(negate),
-          table_index_(bound.table_index(rule.about)), table_(table_index_ == none ? nullptr : bound.table(table_index_)) {}
+    Judge(const Rule& rule, const RuleSet& set, Bound& bound,
+          const std::vector<const Spoken*>& silent, Acceptances& acceptances, bool negate)
+        : rule_(rule),
+          set_(set),
+          bound_(bound),
+          silent_(silent),
+          acceptances_(acceptances),
+          negate_(negate),
+          table_index_(bound.table_index(rule.about)),
+          table_(table_index_ == none ? nullptr : bound.table(table_index_)) {}
 
     Judged run() {
         if (table_ == nullptr) return {};
@@ -35,21 +41,26 @@ public:
             std::span<const std::uint8_t> applies;
             if (!rule_.when.empty()) {
                 applies = when.eval(scope).flags.first(scope.count);
-                if (std::none_of(applies.begin(), applies.end(), [](std::uint8_t f) { return f == 1 || f == flag_unknown; })) continue;
+                if (std::none_of(applies.begin(), applies.end(),
+                                 [](std::uint8_t f) { return f == 1 || f == flag_unknown; }))
+                    continue;
             }
             const std::span<const std::uint8_t> holds = require.eval(scope).flags;
             for (std::uint32_t i = 0; i < scope.count; ++i) {
                 const std::uint8_t on = applies.empty() ? 1 : applies[i];
                 // `require` that holds either way needs no answer from `when`
                 if (on == 1 && holds[i] == bad) failing_.push_back(first + i);
-                else if (on == 1 && holds[i] == flag_unknown) undecided_.push_back({first + i, false});
-                else if (on == flag_unknown && (holds[i] == bad || holds[i] == flag_unknown)) undecided_.push_back({first + i, true});
+                else if (on == 1 && holds[i] == flag_unknown)
+                    undecided_.push_back({first + i, false});
+                else if (on == flag_unknown && (holds[i] == bad || holds[i] == flag_unknown))
+                    undecided_.push_back({first + i, true});
             }
         }
         for (const std::uint32_t row : failing_) fail(row);
         if (left_out_ > 0) count_left_out();
         for (const auto& [row, in_when] : undecided_) undecide(row, in_when ? when : require);
-        for (std::size_t i = 0; i < result_.undecided.size(); ++i) result_.undecided[i].count = undecided_counts_[i];
+        for (std::size_t i = 0; i < result_.undecided.size(); ++i)
+            result_.undecided[i].count = undecided_counts_[i];
         return std::move(result_);
     }
 
@@ -64,7 +75,8 @@ private:
 
     [[nodiscard]] bool silenced(std::uint32_t circuit, std::uint32_t thing) const {
         return std::any_of(silent_.begin(), silent_.end(), [&](const Spoken* s) {
-            return (circuit != facts::no_row && s->circuits.count(circuit) > 0) || (thing != facts::no_row && s->things.count(thing) > 0);
+            return (circuit != facts::no_row && s->circuits.count(circuit) > 0) ||
+                   (thing != facts::no_row && s->things.count(thing) > 0);
         });
     }
 
@@ -80,7 +92,8 @@ private:
         if (formula.empty()) return {table_index_, row};
         const Scope scope = one(row);
         const std::uint32_t id = evaluator(formula).eval(scope).ids[0];
-        return id >= id_absent ? std::pair{table_index_, row} : std::pair{formula.root().type.table, id};
+        return id >= id_absent ? std::pair{table_index_, row}
+                               : std::pair{formula.root().type.table, id};
     }
 
     void fail(std::uint32_t row) {
@@ -91,16 +104,19 @@ private:
         if (thing != facts::no_row) result_.spoken.things.insert(thing);
 
         findings::Severity severity = rule_.severity;
-        if (!rule_.raise.empty() && severity == findings::Severity::warning && evaluator(rule_.raise).eval(one(row)).flags[0] == 1) {
+        if (!rule_.raise.empty() && severity == findings::Severity::warning &&
+            evaluator(rule_.raise).eval(one(row)).flags[0] == 1) {
             severity = findings::Severity::error;
         }
         const std::uint32_t acceptance = acceptances_.covering(rule_, thing);
         const auto at = lead(rule_.at, row);
         const text::Span span = place_of(bound_, at.first, at.second);
-        // Equal by `group`, if the rule has one; else by place: a repeat of 160 is one finding with a count.
+        // Equal by `group`, if the rule has one; else by place: a repeat of 160 is one finding with
+        // a count.
         const auto group = lead(rule_.group, row);
         const Key key = rule_.group.empty() || group == std::pair{table_index_, row}
-                            ? Key{acceptance, severity, none, span.file.value, std::uint64_t{span.begin} << 32U | span.end}
+                            ? Key{acceptance, severity, none, span.file.value,
+                                  std::uint64_t{span.begin} << 32U | span.end}
                             : Key{acceptance, severity, group.first, group.second, 0};
         const auto [known, added] = by_key_.try_emplace(key, result_.findings.size());
         if (!added) {
@@ -137,7 +153,9 @@ private:
                 if (piece.hole.empty()) continue;
                 Evaluator& hole = evaluator(piece.hole);
                 hole.eval(scope);
-                const units::UnitId unit = piece.hole.root().type.kind == facts::Type::number ? reasons.unit_for(hole, scope) : units::UnitId();
+                const units::UnitId unit = piece.hole.root().type.kind == facts::Type::number
+                                               ? reasons.unit_for(hole, scope)
+                                               : units::UnitId();
                 text += show(hole, piece.hole.root_index(), scope, unit);
             }
             return text;
@@ -152,17 +170,20 @@ private:
         }
         for (const Message* message : {&rule_.message, &rule_.remedy}) {
             for (const Message::Piece& piece : message->pieces) {
-                if (!piece.hole.empty()) reasons.used(evaluator(piece.hole), piece.hole.root_index(), scope);
+                if (!piece.hole.empty())
+                    reasons.used(evaluator(piece.hole), piece.hole.root_index(), scope);
             }
         }
         for (const findings::Related& r : reasons.related) {
-            const bool there = std::any_of(f.related.begin(), f.related.end(), [&](const auto& o) { return o.span == r.span; });
+            const bool there = std::any_of(f.related.begin(), f.related.end(),
+                                           [&](const auto& o) { return o.span == r.span; });
             if (!there && r.span && r.span != span) f.related.push_back(r);
         }
         f.working = reasons.working();
         f.assumed = std::move(reasons.assumed);
         for (const RuleSource& s : rule_.sources) {
-            if (s.only_under.empty() || s.only_under == bound_.standard().id) f.sources.push_back(s.citation);
+            if (s.only_under.empty() || s.only_under == bound_.standard().id)
+                f.sources.push_back(s.citation);
         }
         for (findings::Citation c : reasons.sources) {
             bool other_standard = false;
@@ -172,9 +193,11 @@ private:
                 c.standard = cited;
                 break;
             }
-            const bool there = std::any_of(f.sources.begin(), f.sources.end(),
-                                           [&](const auto& o) { return o.standard == c.standard && o.clause == c.clause; });
-            if (!other_standard && !there && f.sources.size() < 6) f.sources.push_back(std::move(c));
+            const bool there = std::any_of(f.sources.begin(), f.sources.end(), [&](const auto& o) {
+                return o.standard == c.standard && o.clause == c.clause;
+            });
+            if (!other_standard && !there && f.sources.size() < 6)
+                f.sources.push_back(std::move(c));
         }
         return f;
     }
@@ -197,7 +220,8 @@ private:
         const Scope scope = one(row);
         formula.eval(scope);
         facts::Missing lacking = missing(formula, formula.formula().root_index(), scope);
-        if (lacking.what.empty()) return;  // the fact says that nothing is lacking: it does not apply
+        if (lacking.what.empty())
+            return;  // the fact says that nothing is lacking: it does not apply
         const auto [known, added] = by_missing_.try_emplace(lacking.what, result_.undecided.size());
         if (!added) {
             ++undecided_counts_[known->second];
@@ -212,7 +236,8 @@ private:
         undecided_counts_.push_back(1);
     }
 
-    using Key = std::tuple<std::uint32_t, findings::Severity, std::uint32_t, std::uint32_t, std::uint64_t>;
+    using Key =
+        std::tuple<std::uint32_t, findings::Severity, std::uint32_t, std::uint32_t, std::uint64_t>;
 
     const Rule& rule_;
     const RuleSet& set_;
@@ -223,7 +248,8 @@ private:
     const std::uint32_t table_index_;
     const facts::Table* table_;
     std::vector<std::uint32_t> failing_;
-    std::vector<std::pair<std::uint32_t, bool>> undecided_;  // row; whether it is `when` that is unknown
+    std::vector<std::pair<std::uint32_t, bool>>
+        undecided_;  // row; whether it is `when` that is unknown
     std::unordered_map<const Formula*, std::unique_ptr<Evaluator>> evaluators_;
     std::map<Key, std::size_t> by_key_;
     std::unordered_map<std::string, std::size_t> by_missing_;
@@ -235,8 +261,8 @@ private:
 
 }  // namespace
 
-Judged judge(const Rule& rule, const RuleSet& set, Bound& bound, const std::vector<const Spoken*>& silent,
-             Acceptances& acceptances, bool negate) {
+Judged judge(const Rule& rule, const RuleSet& set, Bound& bound,
+             const std::vector<const Spoken*>& silent, Acceptances& acceptances, bool negate) {
     return Judge(rule, set, bound, silent, acceptances, negate).run();
 }
 

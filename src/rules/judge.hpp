@@ -1,4 +1,5 @@
-// One rule over all its rows: which rows fail, which cannot be decided, and the findings made of them. Internal to the room.
+// One rule over all its rows: which rows fail, which cannot be decided, and the findings made of
+// them. Internal to the room.
 #pragma once
 
 #include <cstdint>
@@ -26,7 +27,8 @@ struct Judged {
 };
 
 // `silent`: what the rules of its `after` have said.
-[[nodiscard]] Judged judge(const Rule& rule, const RuleSet& set, Bound& bound, const std::vector<const Spoken*>& silent,
-                           Acceptances& acceptances, bool negate);
+[[nodiscard]] Judged judge(const Rule& rule, const RuleSet& set, Bound& bound,
+                           const std::vector<const Spoken*>& silent, Acceptances& acceptances,
+                           bool negate);
 
 }  // namespace ferrule::rules

@@ -20,8 +20,9 @@ using tables::Value;
 using Kind = Value::Kind;
 
 constexpr std::array<std::string_view, 19> rule_keys{
-    "id", "title", "severity", "about", "when", "require", "message", "remedy", "why", "at", "related", "group",
-    "after", "raise", "standards", "life-safety", "found-by", "source", "example"};
+    "id",        "title",       "severity", "about",   "when",   "require", "message",
+    "remedy",    "why",         "at",       "related", "group",  "after",   "raise",
+    "standards", "life-safety", "found-by", "source",  "example"};
 
 bool is_id(std::string_view id) {
     bool dot = false, edge = true;
@@ -56,7 +57,10 @@ public:
         if (const Value* id = root.find("id")) {
             rule.span = id->span;
             if (!rule.id.empty() && !is_id(rule.id)) {
-                complain(id->span, "rule.value", fmt::format("`{}` is no id: family.name, in small letters, digits and hyphens", rule.id));
+                complain(
+                    id->span, "rule.value",
+                    fmt::format("`{}` is no id: family.name, in small letters, digits and hyphens",
+                                rule.id));
             }
         }
         rule.title = text_of(root, "title", true);
@@ -92,14 +96,17 @@ private:
             if (std::find(known.begin(), known.end(), key) != known.end()) continue;
             const std::string_view near = base::nearest(key, known);
             complain(value.key_span, "rule.key",
-                     fmt::format("{} has no `{}`{}", what, key, near.empty() ? "" : fmt::format(" (did you mean `{}`?)", near)));
+                     fmt::format("{} has no `{}`{}", what, key,
+                                 near.empty() ? "" : fmt::format(" (did you mean `{}`?)", near)));
         }
     }
 
     std::string text_of(const Value& table, std::string_view key, bool needed) {
         const Value* v = table.find(key);
         if (v == nullptr) {
-            if (needed) complain(table.find("id") != nullptr ? table.find("id")->span : table.span, "rule.key", fmt::format("`{}` is missing", key));
+            if (needed)
+                complain(table.find("id") != nullptr ? table.find("id")->span : table.span,
+                         "rule.key", fmt::format("`{}` is missing", key));
             return {};
         }
         if (v->kind != Kind::text) {
@@ -146,7 +153,8 @@ private:
         else if (word == "warning") rule.severity = findings::Severity::warning;
         else if (word == "note") rule.severity = findings::Severity::note;
         else if (!word.empty()) {
-            complain(root.find("severity")->span, "rule.value", fmt::format("`severity` is error, warning or note, not `{}`", word));
+            complain(root.find("severity")->span, "rule.value",
+                     fmt::format("`severity` is error, warning or note, not `{}`", word));
         }
     }
 
@@ -157,7 +165,8 @@ private:
         for (std::size_t i = 0; i < rule.standards.size(); ++i) {
             if (std::find(ids.begin(), ids.end(), rule.standards[i]) != ids.end()) continue;
             complain(i < v->items.size() ? v->items[i].span : v->span, "rule.name",
-                     fmt::format("there is no standard `{}`{}", rule.standards[i], did_you_mean(rule.standards[i], ids)));
+                     fmt::format("there is no standard `{}`{}", rule.standards[i],
+                                 did_you_mean(rule.standards[i], ids)));
         }
     }
 
@@ -167,12 +176,15 @@ private:
         const Value* v = root.find(key);
         if (v == nullptr) return;
         if (v->kind != Kind::list) {
-            complain(v->span, "rule.value", fmt::format("`{}` must be a list of tables: [[{}]]", key, key));
+            complain(v->span, "rule.value",
+                     fmt::format("`{}` must be a list of tables: [[{}]]", key, key));
             return;
         }
         for (const Value& item : v->items) {
             if (item.kind == Kind::table) read_one(item);
-            else complain(item.span, "rule.value", fmt::format("`{}` must be a list of tables: [[{}]]", key, key));
+            else
+                complain(item.span, "rule.value",
+                         fmt::format("`{}` must be a list of tables: [[{}]]", key, key));
         }
     }
 
@@ -185,7 +197,9 @@ private:
             source.citation.clause = text_of(v, "clause", false);
             source.citation.status = text_of(v, "status", false);
             if (source.citation.standard.empty() && source.citation.status.empty()) {
-                complain(v.span, "rule.key", "a source names its `standard`, or says `status = \"common practice, no source\"`");
+                complain(v.span, "rule.key",
+                         "a source names its `standard`, or says `status = \"common practice, no "
+                         "source\"`");
             }
             for (const tables::Standard& s : names_.standards()) {
                 if (s.id != source.citation.standard) continue;
@@ -205,7 +219,8 @@ private:
             const std::string verdict = text_of(v, "verdict", true);
             example.fails = verdict == "fails";
             if (!verdict.empty() && !example.fails && verdict != "passes") {
-                complain(v.find("verdict")->span, "rule.value", fmt::format("`verdict` is fails or passes, not `{}`", verdict));
+                complain(v.find("verdict")->span, "rule.value",
+                         fmt::format("`verdict` is fails or passes, not `{}`", verdict));
             }
             example.marks = texts(v, "marks");
             example.design = text_of(v, "design", true);
@@ -223,12 +238,16 @@ private:
     [[nodiscard]] std::uint32_t in_file(const Value& v, std::uint32_t offset) const {
         const std::uint32_t begin = v.content_begin(sources_);
         const std::string_view bytes = sources_[v.span.file].bytes();
-        if (bytes.substr(std::min<std::size_t>(begin, bytes.size()), v.text.size()) == v.text) return begin + offset;
+        if (bytes.substr(std::min<std::size_t>(begin, bytes.size()), v.text.size()) == v.text)
+            return begin + offset;
         std::uint32_t at = begin;
         for (std::uint32_t i = 0; i < offset && at < v.span.end; ++i) {
-            while (at + 1 < v.span.end && bytes[at] == '\\' && (bytes[at + 1] == '\n' || bytes[at + 1] == '\r')) {
+            while (at + 1 < v.span.end && bytes[at] == '\\' &&
+                   (bytes[at + 1] == '\n' || bytes[at + 1] == '\r')) {
                 ++at;
-                while (at < v.span.end && (bytes[at] == ' ' || bytes[at] == '\t' || bytes[at] == '\n' || bytes[at] == '\r')) ++at;
+                while (at < v.span.end && (bytes[at] == ' ' || bytes[at] == '\t' ||
+                                           bytes[at] == '\n' || bytes[at] == '\r'))
+                    ++at;
             }
             at += at < v.span.end && bytes[at] == '\\' ? 2 : 1;
         }
@@ -252,11 +271,14 @@ private:
         if (wanted.about == none) {
             std::vector<std::string_view> known;
             for (const facts::Table& t : names_.schema().tables) known.push_back(t.subject);
-            complain(about->span, "rule.name", fmt::format("there are no facts about `{}`{}", rule.about, did_you_mean(rule.about, known)));
+            complain(about->span, "rule.name",
+                     fmt::format("there are no facts about `{}`{}", rule.about,
+                                 did_you_mean(rule.about, known)));
             return;
         }
         rule.require = formula(root, "require", wanted, true, false);
-        if (root.find("require") == nullptr) complain(rule.span, "rule.key", "`require` is missing");
+        if (root.find("require") == nullptr)
+            complain(rule.span, "rule.key", "`require` is missing");
         rule.when = formula(root, "when", wanted, true, false);
         rule.raise = formula(root, "raise", wanted, true, false);
         rule.at = formula(root, "at", wanted, false, true);
@@ -270,13 +292,15 @@ private:
             place.at = formula(v, "at", wanted, false, true);
             place.say = message(v, "say", wanted);
             if (v.find("at") == nullptr || v.find("say") == nullptr) {
-                complain(v.span, "rule.key", "a related place has `at`, a subject, and `say`, a text");
+                complain(v.span, "rule.key",
+                         "a related place has `at`, a subject, and `say`, a text");
             }
             rule.related.push_back(std::move(place));
         });
     }
 
-    Formula formula(const Value& table, std::string_view key, Wanted wanted, bool flag, bool subject) {
+    Formula formula(const Value& table, std::string_view key, Wanted wanted, bool flag,
+                    bool subject) {
         const Value* v = table.find(key);
         if (v == nullptr) return {};
         const std::string text = text_of(table, key, true);
@@ -304,15 +328,18 @@ private:
 
 }  // namespace
 
-RuleSet load(std::span<const tables::TomlFile> files, const text::Sources& sources, const Vocabulary& vocabulary) {
+RuleSet load(std::span<const tables::TomlFile> files, const text::Sources& sources,
+             const Vocabulary& vocabulary) {
     const Names names(vocabulary);
     Loader loader(sources, names);
     std::vector<Rule> rules;
-    std::vector<std::pair<std::string, text::Span>> ids;  // of every file, so that `after` may name a rule that is ill
+    std::vector<std::pair<std::string, text::Span>>
+        ids;  // of every file, so that `after` may name a rule that is ill
     for (const tables::TomlFile& file : files) {
         loader.findings.insert(loader.findings.end(), file.findings.begin(), file.findings.end());
         if (!file.findings.empty()) continue;
-        if (const Value* id = file.root.find("id"); id != nullptr && id->kind == Kind::text) ids.emplace_back(id->text, id->span);
+        if (const Value* id = file.root.find("id"); id != nullptr && id->kind == Kind::text)
+            ids.emplace_back(id->text, id->span);
         if (auto rule = loader.read(file.root)) rules.push_back(std::move(*rule));
     }
     RuleSet set = in_order(std::move(rules), ids, std::move(loader.findings));

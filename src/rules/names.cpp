@@ -45,7 +45,8 @@ void add_field(PropertyInfo& info, const Shape& shape) {
         known.always_range = known.always_range && one.always_range;
         known.any_word = known.any_word || one.any_word;
         for (const std::string& w : one.words) {
-            if (std::find(known.words.begin(), known.words.end(), w) == known.words.end()) known.words.push_back(w);
+            if (std::find(known.words.begin(), known.words.end(), w) == known.words.end())
+                known.words.push_back(w);
         }
         return;
     }
@@ -80,7 +81,8 @@ void Names::add_property(const graph::Property& property) {
 
 Names::Names(const Vocabulary& vocabulary)
     : schema_(&vocabulary.schema), units_(&vocabulary.units), standards_(vocabulary.standards) {
-    for (std::uint32_t i = 0; i < schema_->tables.size(); ++i) tables_.emplace(schema_->tables[i].subject, i);
+    for (std::uint32_t i = 0; i < schema_->tables.size(); ++i)
+        tables_.emplace(schema_->tables[i].subject, i);
     for (const graph::Kind& kind : vocabulary.kinds.all()) {
         for (const graph::Property& p : kind.properties) add_property(p);
     }

@@ -1,5 +1,5 @@
-// What the names in a formula can mean: the tables of facts, the properties of every kind, the figures and tables of
-// every loaded standard. Built once for a set of rule files.
+// What the names in a formula can mean: the tables of facts, the properties of every kind, the
+// figures and tables of every loaded standard. Built once for a set of rule files.
 #pragma once
 
 #include <map>
@@ -19,8 +19,8 @@ struct FieldInfo {
     graph::Accepts accepts = graph::Accepts::word;
     units::Dimension dimension;
     bool sometimes_range = false, always_range = true;
-    bool differs = false;             // kinds disagree about its type or dimension
-    std::vector<std::string> words;   // those it may be; empty: any
+    bool differs = false;            // kinds disagree about its type or dimension
+    std::vector<std::string> words;  // those it may be; empty: any
     bool any_word = false;
     [[nodiscard]] bool is_number() const;
     [[nodiscard]] bool is_word() const;
@@ -29,7 +29,7 @@ struct FieldInfo {
 struct PropertyInfo {
     std::string name;
     std::vector<FieldInfo> fields;
-    std::vector<std::string> main;    // the first fields of its shapes: what the bare property means
+    std::vector<std::string> main;  // the first fields of its shapes: what the bare property means
     [[nodiscard]] const FieldInfo* field(std::string_view name) const;
 };
 
@@ -41,7 +41,9 @@ public:
     [[nodiscard]] std::span<const tables::Standard> standards() const { return standards_; }
     [[nodiscard]] std::uint32_t table(std::string_view subject) const;  // none if there is none
     [[nodiscard]] const PropertyInfo* property(std::string_view name) const;
-    [[nodiscard]] const std::map<std::string, PropertyInfo, std::less<>>& properties() const { return properties_; }
+    [[nodiscard]] const std::map<std::string, PropertyInfo, std::less<>>& properties() const {
+        return properties_;
+    }
 
 private:
     void add_property(const graph::Property& property);
@@ -53,6 +55,7 @@ private:
 };
 
 // " (did you mean `voltage`?)", or "" when nothing is near.
-[[nodiscard]] std::string did_you_mean(std::string_view wanted, const std::vector<std::string_view>& known);
+[[nodiscard]] std::string did_you_mean(std::string_view wanted,
+                                       const std::vector<std::string_view>& known);
 
 }  // namespace ferrule::rules

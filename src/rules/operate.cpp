@@ -1,4 +1,5 @@
-// The loops of the operators. Unknown numbers are NaN and spread by themselves; "not applicable" is marked beside them.
+// The loops of the operators. Unknown numbers are NaN and spread by themselves; "not applicable" is
+// marked beside them.
 #include <algorithm>
 #include <array>
 #include <cmath>
@@ -11,16 +12,20 @@ namespace {
 
 constexpr double tolerance = 1e-9;
 
-// Rows: a; columns: b; both false, true, unknown, absent. `and` holds absent before unknown, `or` unknown before absent.
+// Rows: a; columns: b; both false, true, unknown, absent. `and` holds absent before unknown, `or`
+// unknown before absent.
 constexpr std::uint8_t F = 0, T = 1, U = flag_unknown, N = flag_absent;
 constexpr std::array<std::uint8_t, 16> and_table{F, F, F, F, F, T, U, N, F, U, U, N, F, N, N, N};
 constexpr std::array<std::uint8_t, 16> or_table{F, T, U, N, T, T, T, T, U, T, U, U, N, T, U, N};
 constexpr std::array<std::uint8_t, 4> not_table{T, F, U, N};
 
-double slack(double a, double b) { return tolerance * std::max(std::fabs(a), std::fabs(b)); }
+double slack(double a, double b) {
+    return tolerance * std::max(std::fabs(a), std::fabs(b));
+}
 
 template <class Holds>
-void compare_numbers(const double* a, const double* b, std::uint8_t* into, std::uint32_t count, Holds holds) {
+void compare_numbers(const double* a, const double* b, std::uint8_t* into, std::uint32_t count,
+                     Holds holds) {
     for (std::uint32_t i = 0; i < count; ++i) {
         const double x = a[i], y = b[i];
         into[i] = std::isnan(x) || std::isnan(y) ? U : static_cast<std::uint8_t>(holds(x, y));
@@ -29,10 +34,18 @@ void compare_numbers(const double* a, const double* b, std::uint8_t* into, std::
 
 }  // namespace
 
-std::uint8_t logic_and(std::uint8_t a, std::uint8_t b) { return and_table[static_cast<std::size_t>(a) * 4 + b]; }
-std::uint8_t logic_or(std::uint8_t a, std::uint8_t b) { return or_table[static_cast<std::size_t>(a) * 4 + b]; }
-std::uint8_t logic_not(std::uint8_t a) { return not_table[a]; }
-bool nearly_equal(double a, double b) { return std::fabs(a - b) <= slack(a, b); }
+std::uint8_t logic_and(std::uint8_t a, std::uint8_t b) {
+    return and_table[static_cast<std::size_t>(a) * 4 + b];
+}
+std::uint8_t logic_or(std::uint8_t a, std::uint8_t b) {
+    return or_table[static_cast<std::size_t>(a) * 4 + b];
+}
+std::uint8_t logic_not(std::uint8_t a) {
+    return not_table[a];
+}
+bool nearly_equal(double a, double b) {
+    return std::fabs(a - b) <= slack(a, b);
+}
 
 void Evaluator::arithmetic(const Node& n, Slot& slot, const Scope& scope) {
     const std::uint32_t count = scope.count;
@@ -60,7 +73,8 @@ void Evaluator::arithmetic(const Node& n, Slot& slot, const Scope& scope) {
             mark(next);
             for (std::uint32_t i = 0; i < count; ++i) {
                 if (std::isnan(into[i]) || std::isnan(b[i])) into[i] = graph::unknown;
-                else into[i] = n.op == Op::least ? std::min(into[i], b[i]) : std::max(into[i], b[i]);
+                else
+                    into[i] = n.op == Op::least ? std::min(into[i], b[i]) : std::max(into[i], b[i]);
             }
         }
     } else {
@@ -78,7 +92,8 @@ void Evaluator::arithmetic(const Node& n, Slot& slot, const Scope& scope) {
                 for (std::uint32_t i = 0; i < count; ++i) into[i] = a[i] * b[i];
                 break;
             default:  // a division by nothing has no answer
-                for (std::uint32_t i = 0; i < count; ++i) into[i] = b[i] == 0 ? graph::unknown : a[i] / b[i];
+                for (std::uint32_t i = 0; i < count; ++i)
+                    into[i] = b[i] == 0 ? graph::unknown : a[i] / b[i];
                 break;
         }
     }
@@ -97,12 +112,32 @@ void Evaluator::compare(const Node& n, Slot& slot, const Scope& scope) {
         case facts::Type::number: {
             const double *a = left.numbers.data(), *b = right.numbers.data();
             switch (n.op) {
-                case Op::equal: compare_numbers(a, b, into, count, [](double x, double y) { return std::fabs(x - y) <= slack(x, y); }); break;
-                case Op::unequal: compare_numbers(a, b, into, count, [](double x, double y) { return !(std::fabs(x - y) <= slack(x, y)); }); break;
-                case Op::less: compare_numbers(a, b, into, count, [](double x, double y) { return x < y - slack(x, y); }); break;
-                case Op::less_equal: compare_numbers(a, b, into, count, [](double x, double y) { return x <= y + slack(x, y); }); break;
-                case Op::greater: compare_numbers(a, b, into, count, [](double x, double y) { return x > y + slack(x, y); }); break;
-                default: compare_numbers(a, b, into, count, [](double x, double y) { return x >= y - slack(x, y); }); break;
+                case Op::equal:
+                    compare_numbers(a, b, into, count, [](double x, double y) {
+                        return std::fabs(x - y) <= slack(x, y);
+                    });
+                    break;
+                case Op::unequal:
+                    compare_numbers(a, b, into, count, [](double x, double y) {
+                        return !(std::fabs(x - y) <= slack(x, y));
+                    });
+                    break;
+                case Op::less:
+                    compare_numbers(a, b, into, count,
+                                    [](double x, double y) { return x < y - slack(x, y); });
+                    break;
+                case Op::less_equal:
+                    compare_numbers(a, b, into, count,
+                                    [](double x, double y) { return x <= y + slack(x, y); });
+                    break;
+                case Op::greater:
+                    compare_numbers(a, b, into, count,
+                                    [](double x, double y) { return x > y + slack(x, y); });
+                    break;
+                default:
+                    compare_numbers(a, b, into, count,
+                                    [](double x, double y) { return x >= y - slack(x, y); });
+                    break;
             }
             for (const Block* side : {&left, &right}) {
                 for (std::uint32_t i = 0; !side->absent.empty() && i < count; ++i) {
@@ -114,15 +149,19 @@ void Evaluator::compare(const Node& n, Slot& slot, const Scope& scope) {
         case facts::Type::flag:
             for (std::uint32_t i = 0; i < count; ++i) {
                 const std::uint8_t a = left.flags[i], b = right.flags[i];
-                into[i] = a == N || b == N ? N : a == U || b == U ? U : static_cast<std::uint8_t>((a == b) == (n.op == Op::equal));
+                into[i] = a == N || b == N ? N
+                          : a == U || b == U
+                              ? U
+                              : static_cast<std::uint8_t>((a == b) == (n.op == Op::equal));
             }
             break;
         default:
             for (std::uint32_t i = 0; i < count; ++i) {
                 const std::uint32_t a = left.ids[i], b = right.ids[i];
-                into[i] = a == id_absent || b == id_absent       ? N
-                          : a == id_unknown || b == id_unknown ? U
-                                                               : static_cast<std::uint8_t>((a == b) == (n.op == Op::equal));
+                into[i] = a == id_absent || b == id_absent ? N
+                          : a == id_unknown || b == id_unknown
+                              ? U
+                              : static_cast<std::uint8_t>((a == b) == (n.op == Op::equal));
             }
             break;
     }
@@ -140,14 +179,22 @@ void Evaluator::in_list(const Node& n, Slot& slot, const Scope& scope) {
             std::uint8_t same = F;
             if (kind == facts::Type::number) {
                 const double a = left.numbers[i], b = right.numbers[i];
-                const bool gone = (!left.absent.empty() && left.absent[i] != 0) || (!right.absent.empty() && right.absent[i] != 0);
-                same = gone ? N : std::isnan(a) || std::isnan(b) ? U : static_cast<std::uint8_t>(nearly_equal(a, b));
+                const bool gone = (!left.absent.empty() && left.absent[i] != 0) ||
+                                  (!right.absent.empty() && right.absent[i] != 0);
+                same = gone ? N
+                       : std::isnan(a) || std::isnan(b)
+                           ? U
+                           : static_cast<std::uint8_t>(nearly_equal(a, b));
             } else if (kind == facts::Type::flag) {
                 const std::uint8_t a = left.flags[i], b = right.flags[i];
-                same = a == N || b == N ? N : a == U || b == U ? U : static_cast<std::uint8_t>(a == b);
+                same = a == N || b == N   ? N
+                       : a == U || b == U ? U
+                                          : static_cast<std::uint8_t>(a == b);
             } else {
                 const std::uint32_t a = left.ids[i], b = right.ids[i];
-                same = a == id_absent || b == id_absent ? N : a == id_unknown || b == id_unknown ? U : static_cast<std::uint8_t>(a == b);
+                same = a == id_absent || b == id_absent     ? N
+                       : a == id_unknown || b == id_unknown ? U
+                                                            : static_cast<std::uint8_t>(a == b);
             }
             slot.flags[i] = logic_or(slot.flags[i], same);
         }
@@ -165,7 +212,8 @@ void Evaluator::logic(const Node& n, Slot& slot, const Scope& scope) {
     } else {
         const Block& right = eval(formula_.child(n, 1), scope);
         const auto& table = n.op == Op::logic_and ? and_table : or_table;
-        for (std::uint32_t i = 0; i < count; ++i) into[i] = table[static_cast<std::size_t>(left.flags[i]) * 4 + right.flags[i]];
+        for (std::uint32_t i = 0; i < count; ++i)
+            into[i] = table[static_cast<std::size_t>(left.flags[i]) * 4 + right.flags[i]];
     }
     slot.block.flags = slot.flags;
 }
@@ -182,20 +230,26 @@ void Evaluator::choose(const Node& n, Slot& slot, const Scope& scope) {
             const std::uint8_t c = condition[i];
             const Block& from = c == T ? yes : no;
             slot.numbers[i] = c >= U ? graph::unknown : from.numbers[i];
-            slot.absent[i] = c == N || (c < U && !from.absent.empty() && from.absent[i] != 0) ? 1 : 0;
+            slot.absent[i] =
+                c == N || (c < U && !from.absent.empty() && from.absent[i] != 0) ? 1 : 0;
         }
         slot.block.numbers = slot.numbers;
         slot.block.absent = slot.absent;
     } else if (n.type.kind == facts::Type::flag) {
         slot.flags.resize(count);
         for (std::uint32_t i = 0; i < count; ++i) {
-            slot.flags[i] = condition[i] >= U ? condition[i] : condition[i] == T ? yes.flags[i] : no.flags[i];
+            slot.flags[i] = condition[i] >= U   ? condition[i]
+                            : condition[i] == T ? yes.flags[i]
+                                                : no.flags[i];
         }
         slot.block.flags = slot.flags;
     } else {
         slot.ids.resize(count);
         for (std::uint32_t i = 0; i < count; ++i) {
-            slot.ids[i] = condition[i] == U ? id_unknown : condition[i] == N ? id_absent : condition[i] == T ? yes.ids[i] : no.ids[i];
+            slot.ids[i] = condition[i] == U   ? id_unknown
+                          : condition[i] == N ? id_absent
+                          : condition[i] == T ? yes.ids[i]
+                                              : no.ids[i];
         }
         slot.block.ids = slot.ids;
     }
@@ -209,11 +263,19 @@ void Evaluator::known(const Node& n, Slot& slot, const Scope& scope) {
     for (std::uint32_t i = 0; i < count; ++i) {
         bool is = false;
         switch (asked.type.kind) {
-            case facts::Type::number: is = !std::isnan(b.numbers[i]); break;
+            case facts::Type::number:
+                is = !std::isnan(b.numbers[i]);
+                break;
             // a property without a field asks whether it is stated at all
-            case facts::Type::flag: is = asked.op == Op::property ? b.flags[i] == T : b.flags[i] <= T; break;
-            case facts::Type::subjects: is = b.lists[i].first < id_absent; break;
-            default: is = b.ids[i] < id_absent; break;
+            case facts::Type::flag:
+                is = asked.op == Op::property ? b.flags[i] == T : b.flags[i] <= T;
+                break;
+            case facts::Type::subjects:
+                is = b.lists[i].first < id_absent;
+                break;
+            default:
+                is = b.ids[i] < id_absent;
+                break;
         }
         slot.flags[i] = is ? T : F;
     }

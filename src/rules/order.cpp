@@ -23,7 +23,8 @@ findings::Finding about(const Rule& rule, const char* id, std::string message) {
 
 }  // namespace
 
-RuleSet in_order(std::vector<Rule> rules, const std::vector<std::pair<std::string, text::Span>>& ids,
+RuleSet in_order(std::vector<Rule> rules,
+                 const std::vector<std::pair<std::string, text::Span>>& ids,
                  std::vector<findings::Finding> findings) {
     RuleSet set;
     set.findings = std::move(findings);
@@ -35,7 +36,8 @@ RuleSet in_order(std::vector<Rule> rules, const std::vector<std::pair<std::strin
     std::map<std::string, Rule, std::less<>> waiting;  // by id
     for (Rule& rule : rules) {
         if (first.at(rule.id) != rule.span) {
-            findings::Finding f = about(rule, "rule.id", fmt::format("there is another rule `{}`", rule.id));
+            findings::Finding f =
+                about(rule, "rule.id", fmt::format("there is another rule `{}`", rule.id));
             f.related.push_back({first.at(rule.id), "it is written here"});
             set.findings.push_back(std::move(f));
             continue;
@@ -44,9 +46,10 @@ RuleSet in_order(std::vector<Rule> rules, const std::vector<std::pair<std::strin
         for (const std::string& before : rule.after) {
             if (first.find(before) != first.end()) continue;
             const std::string_view near = base::nearest(before, known);
-            set.findings.push_back(about(rule, "rule.name",
-                                         fmt::format("`after` names `{}`, which is no rule{}", before,
-                                                     near.empty() ? "" : fmt::format(" (did you mean `{}`?)", near))));
+            set.findings.push_back(
+                about(rule, "rule.name",
+                      fmt::format("`after` names `{}`, which is no rule{}", before,
+                                  near.empty() ? "" : fmt::format(" (did you mean `{}`?)", near))));
             right = false;
         }
         if (right) {
@@ -57,8 +60,9 @@ RuleSet in_order(std::vector<Rule> rules, const std::vector<std::pair<std::strin
     // Again and again the first, by id, that waits for nothing. A few hundred rules at most.
     while (!waiting.empty()) {
         const auto next = std::find_if(waiting.begin(), waiting.end(), [&](const auto& entry) {
-            return std::none_of(entry.second.after.begin(), entry.second.after.end(),
-                                [&](const std::string& before) { return waiting.find(before) != waiting.end(); });
+            return std::none_of(
+                entry.second.after.begin(), entry.second.after.end(),
+                [&](const std::string& before) { return waiting.find(before) != waiting.end(); });
         });
         if (next == waiting.end()) break;
         set.by_id.emplace(next->first, static_cast<std::uint32_t>(set.rules.size()));
@@ -66,13 +70,15 @@ RuleSet in_order(std::vector<Rule> rules, const std::vector<std::pair<std::strin
         waiting.erase(next);
     }
     for (const auto& [id, rule] : waiting) {
-        set.findings.push_back(about(rule, "rule.after", fmt::format("`{}` waits, through `after`, for itself", id)));
+        set.findings.push_back(
+            about(rule, "rule.after", fmt::format("`{}` waits, through `after`, for itself", id)));
     }
     return set;
 }
 
 bool Rule::applies_under(std::string_view standard) const {
-    return standards.empty() || std::find(standards.begin(), standards.end(), standard) != standards.end();
+    return standards.empty() ||
+           std::find(standards.begin(), standards.end(), standard) != standards.end();
 }
 
 const Rule* RuleSet::find(std::string_view id) const {

@@ -1,5 +1,6 @@
-// Why a row came out as it did, in words: what was missing, which comparisons decided, on which facts and lines of the
-// design they rest. Everything here is asked for one row at a time, and only for rows that are shown.
+// Why a row came out as it did, in words: what was missing, which comparisons decided, on which
+// facts and lines of the design they rest. Everything here is asked for one row at a time, and only
+// for rows that are shown.
 #pragma once
 
 #include <string>
@@ -18,10 +19,12 @@ struct ShownIn {
     bool stated = false;
 };
 
-// All take an evaluator whose root was last evaluated over `scope`, which holds one row, and a node of it.
+// All take an evaluator whose root was last evaluated over `scope`, which holds one row, and a node
+// of it.
 [[nodiscard]] facts::Missing missing(Evaluator& formula, std::uint32_t node, const Scope& scope);
 [[nodiscard]] ShownIn shown_in(Evaluator& formula, std::uint32_t node, const Scope& scope);
-[[nodiscard]] std::string show(Evaluator& formula, std::uint32_t node, const Scope& scope, units::UnitId unit);
+[[nodiscard]] std::string show(Evaluator& formula, std::uint32_t node, const Scope& scope,
+                               units::UnitId unit);
 // Name and place of one row of a table.
 [[nodiscard]] std::string name_of(const Bound& bound, std::uint32_t table, std::uint32_t row);
 [[nodiscard]] text::Span place_of(const Bound& bound, std::uint32_t table, std::uint32_t row);
@@ -43,7 +46,11 @@ public:
     [[nodiscard]] units::UnitId unit_for(Evaluator& formula, const Scope& scope) const;
 
 private:
-    struct Side { std::string text; units::Dimension dimension; ShownIn unit; };
+    struct Side {
+        std::string text;
+        units::Dimension dimension;
+        ShownIn unit;
+    };
     void comparison(Evaluator& formula, const Node& n, const Scope& scope);
     void use_column(const Node& n, std::uint32_t row);
     void use_property(const Formula& formula, const Node& n, std::uint32_t row, Bound& bound);

@@ -28,25 +28,30 @@ std::set<std::string> with_those_before(const RuleSet& set, const std::string& i
 
 }  // namespace
 
-findings::Report run(const RuleSet& set, const facts::Facts& facts, const tables::Standard& standard, const Options& options) {
+findings::Report run(const RuleSet& set, const facts::Facts& facts,
+                     const tables::Standard& standard, const Options& options) {
     findings::Report report;
     Bound bound(set, facts, standard);
     Acceptances acceptances(set, facts.design, options.today);
-    const std::set<std::string> wanted = options.only.empty() ? std::set<std::string>() : with_those_before(set, options.only);
+    const std::set<std::string> wanted =
+        options.only.empty() ? std::set<std::string>() : with_those_before(set, options.only);
     std::unordered_map<std::string, Spoken> spoken;
     for (const Rule& rule : set.rules) {
         if (!rule.found_by.empty() || !rule.applies_under(standard.id)) continue;
         if (!options.only.empty() && wanted.count(rule.id) == 0) continue;
         std::vector<const Spoken*> silent;
         for (const std::string& before : rule.after) {
-            if (const auto at = spoken.find(before); at != spoken.end()) silent.push_back(&at->second);
+            if (const auto at = spoken.find(before); at != spoken.end())
+                silent.push_back(&at->second);
         }
         Judged judged = judge(rule, set, bound, silent, acceptances, options.negate == rule.id);
         spoken.emplace(rule.id, std::move(judged.spoken));
         if (!options.only.empty() && rule.id != options.only) continue;
         ++report.summary.rules;
-        std::move(judged.findings.begin(), judged.findings.end(), std::back_inserter(report.findings));
-        std::move(judged.undecided.begin(), judged.undecided.end(), std::back_inserter(report.undecided));
+        std::move(judged.findings.begin(), judged.findings.end(),
+                  std::back_inserter(report.findings));
+        std::move(judged.undecided.begin(), judged.undecided.end(),
+                  std::back_inserter(report.undecided));
     }
     for (findings::Finding& f : acceptances.findings(options.only.empty())) {
         if (options.only.empty() || f.rule == options.only) report.findings.push_back(std::move(f));

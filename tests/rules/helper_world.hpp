@@ -1,5 +1,5 @@
-// A small invented world for the rules: a handful of fact tables over a design of two module types, without the
-// analyses. Strings stand on fuses and groups; some figures are missing on purpose.
+// A small invented world for the rules: a handful of fact tables over a design of two module types,
+// without the analyses. Strings stand on fuses and groups; some figures are missing on purpose.
 #pragma once
 
 #include <cmath>
@@ -10,12 +10,12 @@
 
 #include <fmt/format.h>
 
+#include "base/files.hpp"
+#include "base/limits.hpp"
 #include "rules/compile.hpp"
 #include "rules/names.hpp"
 #include "rules/rule.hpp"
 #include "rules/run.hpp"
-#include "base/files.hpp"
-#include "base/limits.hpp"
 #include "tables/kinds_file.hpp"
 #include "tables/toml.hpp"
 
@@ -24,7 +24,9 @@ namespace ferrule::tests {
 struct World {
     text::Sources sources;
     units::Units units = tables::read_units(project_file("grammar/units.toml")).units;
-    graph::Kinds kinds = tables::read_kinds(project_file("grammar/kinds.toml"), project_file("grammar/statements.toml"), units).kinds;
+    graph::Kinds kinds = tables::read_kinds(project_file("grammar/kinds.toml"),
+                                            project_file("grammar/statements.toml"), units)
+                             .kinds;
     std::vector<tables::Standard> standards;
     facts::Facts schema;
     graph::Design design;
@@ -32,7 +34,11 @@ struct World {
     text::FileId design_file;
 
     tables::TomlFile project_file(const std::string& name) {
-        return tables::read_toml(sources, sources.add(name, base::disk().read(FERRULE_SOURCE_DIR "/" + name, base::limits::file_bytes).bytes));
+        return tables::read_toml(
+            sources,
+            sources.add(
+                name,
+                base::disk().read(FERRULE_SOURCE_DIR "/" + name, base::limits::file_bytes).bytes));
     }
 
     World() {
@@ -46,7 +52,9 @@ struct World {
     World& operator=(const World&) = delete;
 
     [[nodiscard]] units::UnitId unit(std::string_view symbol) const { return units.find(symbol); }
-    [[nodiscard]] text::Span at(std::uint32_t place) const { return {design_file, place, place + 1}; }
+    [[nodiscard]] text::Span at(std::uint32_t place) const {
+        return {design_file, place, place + 1};
+    }
     base::Symbol word(std::string_view text) { return facts.words.intern(text); }
     base::Symbol name(std::string_view text) { return design.names.intern(text); }
     facts::Table& table(std::string_view subject) {
@@ -62,14 +70,21 @@ struct World {
 
     [[nodiscard]] rules::Vocabulary vocabulary() const { return {schema, kinds, units, standards}; }
 
-    // Tables with `strings` rows: EAST0 … on place 10 * row, each with a fuse of its own but every third, in groups of four.
+    // Tables with `strings` rows: EAST0 … on place 10 * row, each with a fuse of its own but every
+    // third, in groups of four.
     void fill(std::uint32_t strings) {
         facts.tables.clear();
         make_schema(facts);
         const std::uint32_t groups = (strings + 3) / 4;
         for (facts::Table& t : facts.tables) {
-            t.rows = t.subject == "string" ? strings : t.subject == "group" ? groups : t.subject == "site" ? 1 : strings;
-            const std::string prefix = t.subject == "string" ? "S" : t.subject == "fuse" ? "F" : t.subject == "group" ? "G" : "site";
+            t.rows = t.subject == "string"  ? strings
+                     : t.subject == "group" ? groups
+                     : t.subject == "site"  ? 1
+                                            : strings;
+            const std::string prefix = t.subject == "string"  ? "S"
+                                       : t.subject == "fuse"  ? "F"
+                                       : t.subject == "group" ? "G"
+                                                              : "site";
             t.name = [prefix](std::uint32_t row) { return prefix + std::to_string(row); };
             const std::uint32_t offset = t.subject == "fuse" ? 5 : t.subject == "group" ? 7 : 0;
             t.place = [this, offset](std::uint32_t row) { return at(10 * row + offset); };
@@ -100,7 +115,8 @@ struct World {
     }
 
     // A part that states the property with one field; its rows, for Table::part_properties.
-    base::Range<graph::RowId> part_row(std::string_view property, std::string_view field, double low, double high, std::string_view in) {
+    base::Range<graph::RowId> part_row(std::string_view property, std::string_view field,
+                                       double low, double high, std::string_view in) {
         graph::Field f;
         f.name = name(field);
         f.type = graph::Accepts::quantity;
@@ -115,7 +131,9 @@ struct World {
         return {design.rows.add(row).value, 1};
     }
 
-    [[nodiscard]] rules::Compiled compile(std::string_view formula, std::string_view about = "string", bool flag = false) const {
+    [[nodiscard]] rules::Compiled compile(std::string_view formula,
+                                          std::string_view about = "string",
+                                          bool flag = false) const {
         const rules::Names names(vocabulary());
         rules::Wanted wanted;
         wanted.about = names.table(about);
@@ -125,10 +143,13 @@ struct World {
     }
 
     // "9: message [rule]" of every finding, columns from 1.
-    [[nodiscard]] std::string complaints(std::string_view formula, std::string_view about = "string", bool flag = false) const {
+    [[nodiscard]] std::string complaints(std::string_view formula,
+                                         std::string_view about = "string",
+                                         bool flag = false) const {
         std::string all;
         for (const findings::Finding& f : compile(formula, about, flag).findings) {
-            all += fmt::format("{}{}: {} [{}]", all.empty() ? "" : "\n", f.span.begin + 1, f.message, f.rule);
+            all += fmt::format("{}{}: {} [{}]", all.empty() ? "" : "\n", f.span.begin + 1,
+                               f.message, f.rule);
         }
         return all;
     }
@@ -136,7 +157,8 @@ struct World {
     rules::RuleSet load(const std::vector<std::string>& files) {
         std::vector<tables::TomlFile> read;
         for (const std::string& f : files) {
-            read.push_back(tables::read_toml(sources, sources.add(fmt::format("rule{}.toml", sources.size()), f)));
+            read.push_back(tables::read_toml(
+                sources, sources.add(fmt::format("rule{}.toml", sources.size()), f)));
         }
         return rules::load(read, sources, vocabulary());
     }
@@ -145,13 +167,16 @@ struct World {
     [[nodiscard]] std::string complaints(const rules::RuleSet& set) const {
         std::string all;
         for (const findings::Finding& f : set.findings) {
-            const text::LineColumn at_ = f.span ? sources[f.span.file].at(f.span.begin) : text::LineColumn{0, 0};
-            all += fmt::format("{}{}:{}: {} [{}]", all.empty() ? "" : "\n", at_.line, at_.column, f.message, f.rule);
+            const text::LineColumn at_ =
+                f.span ? sources[f.span.file].at(f.span.begin) : text::LineColumn{0, 0};
+            all += fmt::format("{}{}:{}: {} [{}]", all.empty() ? "" : "\n", at_.line, at_.column,
+                               f.message, f.rule);
         }
         return all;
     }
 
-    findings::Report run(const rules::RuleSet& set, const rules::Options& options = {}, std::size_t standard = 0) {
+    findings::Report run(const rules::RuleSet& set, const rules::Options& options = {},
+                         std::size_t standard = 0) {
         return rules::run(set, facts, standards[standard], options);
     }
 
@@ -162,7 +187,8 @@ private:
         a.cited = "One 1:2020";
         b.id = "two-2021";
         b.cited = "Two 2-2021";
-        const auto figure = [&](tables::Standard& s, const char* name, double value, units::UnitId in, const char* text) {
+        const auto figure = [&](tables::Standard& s, const char* name, double value,
+                                units::UnitId in, const char* text) {
             tables::Figure f;
             f.name = name;
             f.value = value;
@@ -182,8 +208,10 @@ private:
         for (const double size : {10., 15., 20., 25., 30.}) sizes.rows.push_back({{size, ""}});
         tables::FigureTable cold;
         cold.name = "cold";
-        cold.columns = {{"from", unit("degC"), false}, {"to", unit("degC"), false}, {"factor", {}, false}};
-        cold.rows = {{{263.15, ""}, {267.15, ""}, {1.14, ""}}, {{268.15, ""}, {272.15, ""}, {1.12, ""}}};
+        cold.columns = {
+            {"from", unit("degC"), false}, {"to", unit("degC"), false}, {"factor", {}, false}};
+        cold.rows = {{{263.15, ""}, {267.15, ""}, {1.14, ""}},
+                     {{268.15, ""}, {272.15, ""}, {1.12, ""}}};
         tables::FigureTable classes;
         classes.name = "classes";
         classes.columns = {{"class", {}, true}, {"lowest", unit("A"), false}};
@@ -198,7 +226,8 @@ private:
             into.tables.back().subject = subject;
             return into.tables.back();
         };
-        const auto add = [&](facts::Table& t, const char* name, facts::Type type, const char* unit_or_target = "") {
+        const auto add = [&](facts::Table& t, const char* name, facts::Type type,
+                             const char* unit_or_target = "") {
             facts::Column c;
             c.name = name;
             c.type = type;

@@ -19,20 +19,24 @@ std::string tree(std::string_view formula) {
         const std::string_view sign = formula.substr(n.at, n.at_end - n.at);
         if (n.kind == rules::Parsed::Kind::call) {
             std::string text = std::string(sign) + "(";
-            for (const std::uint32_t c : n.children) text += (text.back() == '(' ? "" : ", ") + self(self, c);
+            for (const std::uint32_t c : n.children)
+                text += (text.back() == '(' ? "" : ", ") + self(self, c);
             return text + ")";
         }
-        if (n.kind != rules::Parsed::Kind::operation) return std::string(formula.substr(n.begin, n.end - n.begin));
+        if (n.kind != rules::Parsed::Kind::operation)
+            return std::string(formula.substr(n.begin, n.end - n.begin));
         if (n.children.size() == 1) return fmt::format("({} {})", sign, self(self, n.children[0]));
         std::string text = "(" + self(self, n.children[0]);
-        for (std::size_t i = 1; i < n.children.size(); ++i) text += fmt::format(" {} {}", i == 1 ? sign : ",", self(self, n.children[i]));
+        for (std::size_t i = 1; i < n.children.size(); ++i)
+            text += fmt::format(" {} {}", i == 1 ? sign : ",", self(self, n.children[i]));
         return text + ")";
     };
     return write(write, static_cast<std::uint32_t>(parsed.nodes.size() - 1));
 }
 
 TEST(Formula, BindsAsAPersonExpects) {
-    EXPECT_EQ(tree("1.25 * isc <= max-fuse and not fused"), "(((1.25 * isc) <= max-fuse) and (not fused))");
+    EXPECT_EQ(tree("1.25 * isc <= max-fuse and not fused"),
+              "(((1.25 * isc) <= max-fuse) and (not fused))");
     EXPECT_EQ(tree("a or b and c"), "(a or (b and c))");
     EXPECT_EQ(tree("a - b - c"), "((a - b) - c)");
     EXPECT_EQ(tree("a + b * c / d"), "(a + ((b * c) / d))");
@@ -64,7 +68,8 @@ TEST(Formula, TellsWhereItStops) {
 }
 
 TEST(Formula, DepthAndLengthAreBounded) {
-    EXPECT_NE(tree(std::string(100, '(') + "a" + std::string(100, ')')).find("deeper than 64"), std::string::npos);
+    EXPECT_NE(tree(std::string(100, '(') + "a" + std::string(100, ')')).find("deeper than 64"),
+              std::string::npos);
     std::string nots;
     for (int i = 0; i < 500; ++i) nots += "not ";
     EXPECT_NE(tree(nots + "a").find("deeper than 64"), std::string::npos);
@@ -78,9 +83,45 @@ TEST(Formula, DepthAndLengthAreBounded) {
 TEST(Formula, AnyBytesAreRead) {
     const World world;
     std::mt19937 random(20260101);
-    const std::string_view pieces[] = {"voc", "fuse.rating", "group.strings", " ", "(", ")", "'", "plus", "[", "]", "1.25", "60 V", "%", "<=",
-                                       "=", "and ", "or ", "not ", "if ", "then ", "else ", "all(", "max(", "known(", ",", ".", "-", "*", "/",
-                                       "standard.factor", "band('cold', ", "°", "\xff", "\n", "9", "site.coldest", "this", "{", "in"};
+    const std::string_view pieces[] = {"voc",
+                                       "fuse.rating",
+                                       "group.strings",
+                                       " ",
+                                       "(",
+                                       ")",
+                                       "'",
+                                       "plus",
+                                       "[",
+                                       "]",
+                                       "1.25",
+                                       "60 V",
+                                       "%",
+                                       "<=",
+                                       "=",
+                                       "and ",
+                                       "or ",
+                                       "not ",
+                                       "if ",
+                                       "then ",
+                                       "else ",
+                                       "all(",
+                                       "max(",
+                                       "known(",
+                                       ",",
+                                       ".",
+                                       "-",
+                                       "*",
+                                       "/",
+                                       "standard.factor",
+                                       "band('cold', ",
+                                       "°",
+                                       "\xff",
+                                       "\n",
+                                       "9",
+                                       "site.coldest",
+                                       "this",
+                                       "{",
+                                       "in"};
     for (int turn = 0; turn < 5000; ++turn) {
         std::string formula;
         const auto length = random() % 14;
@@ -90,7 +131,8 @@ TEST(Formula, AnyBytesAreRead) {
         }
         const rules::Compiled compiled = world.compile(formula);
         EXPECT_EQ(compiled.formula.empty(), !compiled.findings.empty()) << formula;
-        for (const findings::Finding& f : compiled.findings) EXPECT_LE(f.span.begin, formula.size()) << formula;
+        for (const findings::Finding& f : compiled.findings)
+            EXPECT_LE(f.span.begin, formula.size()) << formula;
     }
 }
 

@@ -1,5 +1,5 @@
-// The evaluator of whole columns against a plain one that walks the formula for one row at a time: random formulas over
-// random tables with holes in them, every row compared.
+// The evaluator of whole columns against a plain one that walks the formula for one row at a time:
+// random formulas over random tables with holes in them, every row compared.
 #include <optional>
 #include <random>
 
@@ -14,10 +14,10 @@ namespace ferrule::tests {
 
 namespace {
 
+using facts::Type;
 using rules::Formula;
 using rules::Node;
 using rules::Op;
-using facts::Type;
 
 enum class State { value, unknown, absent };
 
@@ -30,10 +30,12 @@ struct Value {
     std::vector<std::uint32_t> rows;
 };
 
-// One node over one row, without any cleverness. `rows` are the rows of the enclosing aggregates, the innermost last.
+// One node over one row, without any cleverness. `rows` are the rows of the enclosing aggregates,
+// the innermost last.
 class Naive {
 public:
-    Naive(const World& world, const Formula& formula, const tables::Standard& standard) : world_(world), formula_(formula), standard_(standard) {}
+    Naive(const World& world, const Formula& formula, const tables::Standard& standard)
+        : world_(world), formula_(formula), standard_(standard) {}
     Value eval(std::uint32_t row) { return eval(formula_.root_index(), {row}); }
 
 private:
@@ -58,9 +60,11 @@ private:
     Value eval(std::uint32_t at, const std::vector<std::uint32_t>& rows) {
         const Node& n = formula_.nodes[at];
         std::vector<Value> kids;
-        for (std::uint32_t i = 0; i < n.children && !(rules::aggregates(n.op) && i == 1); ++i) kids.push_back(eval(formula_.child(n, i), rows));
+        for (std::uint32_t i = 0; i < n.children && !(rules::aggregates(n.op) && i == 1); ++i)
+            kids.push_back(eval(formula_.child(n, i), rows));
         switch (n.op) {
-            case Op::number: return of(n.number);
+            case Op::number:
+                return of(n.number);
             case Op::word: {
                 Value v = of(true);
                 v.word = formula_.names[n.name];
@@ -71,8 +75,10 @@ private:
                 v.row = rows[rows.size() - 1 - n.level];
                 return v;
             }
-            case Op::site: return of(true);
-            case Op::column: return column(n, kids[0]);
+            case Op::site:
+                return of(true);
+            case Op::column:
+                return column(n, kids[0]);
             case Op::figure: {
                 const tables::Figure* f = standard_.figure(formula_.names[n.name]);
                 if (f == nullptr) return {};
@@ -80,14 +86,22 @@ private:
                 v.word = f->word;
                 return v;
             }
-            case Op::known: return of(kids[0].state == State::value);
-            case Op::logic_not: return kids[0].state == State::value ? of(!kids[0].flag) : kids[0];
-            case Op::logic_and: return both(kids[0], kids[1], false);
-            case Op::logic_or: return both(kids[0], kids[1], true);
-            case Op::choose: return kids[0].state != State::value ? without(kids[0].state) : kids[0].flag ? kids[1] : kids[2];
+            case Op::known:
+                return of(kids[0].state == State::value);
+            case Op::logic_not:
+                return kids[0].state == State::value ? of(!kids[0].flag) : kids[0];
+            case Op::logic_and:
+                return both(kids[0], kids[1], false);
+            case Op::logic_or:
+                return both(kids[0], kids[1], true);
+            case Op::choose:
+                return kids[0].state != State::value ? without(kids[0].state)
+                       : kids[0].flag                ? kids[1]
+                                                     : kids[2];
             case Op::in_list: {
                 Value any = of(false);
-                for (std::size_t i = 1; i < kids.size(); ++i) any = both(any, same(n, kids[0], kids[i]), true);
+                for (std::size_t i = 1; i < kids.size(); ++i)
+                    any = both(any, same(n, kids[0], kids[i]), true);
                 return any;
             }
             case Op::all:
@@ -95,8 +109,10 @@ private:
             case Op::count:
             case Op::sum:
             case Op::minimum:
-            case Op::maximum: return aggregate(n, kids[0], rows);
-            default: break;
+            case Op::maximum:
+                return aggregate(n, kids[0], rows);
+            default:
+                break;
         }
         for (const State worse : {State::absent, State::unknown}) {
             for (const Value& k : kids) {
@@ -104,26 +120,43 @@ private:
             }
         }
         switch (n.op) {
-            case Op::equal: return same(n, kids[0], kids[1]);
-            case Op::unequal: return of(!same(n, kids[0], kids[1]).flag);
-            default: break;
+            case Op::equal:
+                return same(n, kids[0], kids[1]);
+            case Op::unequal:
+                return of(!same(n, kids[0], kids[1]).flag);
+            default:
+                break;
         }
         const double a = kids[0].number, b = kids.size() > 1 ? kids[1].number : 0;
         const bool close = std::fabs(a - b) <= 1e-9 * std::max(std::fabs(a), std::fabs(b));
         switch (n.op) {
-            case Op::negate: return of(-a);
-            case Op::absolute: return of(std::fabs(a));
-            case Op::add: return of(a + b);
-            case Op::subtract: return of(a - b);
-            case Op::multiply: return of(a * b);
-            case Op::divide: return b == 0 ? Value() : of(a / b);
-            case Op::least: return of(std::min(a, b));
-            case Op::greatest: return of(std::max(a, b));
-            case Op::less: return of(a < b && !close);
-            case Op::less_equal: return of(a < b || close);
-            case Op::greater: return of(a > b && !close);
-            case Op::greater_equal: return of(a > b || close);
-            default: ADD_FAILURE() << "no oracle for this operator"; return {};
+            case Op::negate:
+                return of(-a);
+            case Op::absolute:
+                return of(std::fabs(a));
+            case Op::add:
+                return of(a + b);
+            case Op::subtract:
+                return of(a - b);
+            case Op::multiply:
+                return of(a * b);
+            case Op::divide:
+                return b == 0 ? Value() : of(a / b);
+            case Op::least:
+                return of(std::min(a, b));
+            case Op::greatest:
+                return of(std::max(a, b));
+            case Op::less:
+                return of(a < b && !close);
+            case Op::less_equal:
+                return of(a < b || close);
+            case Op::greater:
+                return of(a > b && !close);
+            case Op::greater_equal:
+                return of(a > b || close);
+            default:
+                ADD_FAILURE() << "no oracle for this operator";
+                return {};
         }
     }
 
@@ -132,8 +165,10 @@ private:
         const facts::Column& c = world_.facts.tables[n.table].columns[n.column];
         const std::uint32_t row = subject.row;
         switch (c.type) {
-            case Type::number: return of(c.numbers[row]);
-            case Type::flag: return c.flags[row] == 2 ? Value() : of(c.flags[row] == 1);
+            case Type::number:
+                return of(c.numbers[row]);
+            case Type::flag:
+                return c.flags[row] == 2 ? Value() : of(c.flags[row] == 1);
             case Type::word: {
                 if (!c.words[row]) return {};
                 Value v = of(true);
@@ -148,7 +183,8 @@ private:
             }
             case Type::subjects: {
                 Value v = of(true);
-                for (std::uint32_t i = 0; i < c.lists[row].count; ++i) v.rows.push_back(c.pool[c.lists[row].first + i]);
+                for (std::uint32_t i = 0; i < c.lists[row].count; ++i)
+                    v.rows.push_back(c.pool[c.lists[row].first + i]);
                 return v;
             }
         }
@@ -160,18 +196,26 @@ private:
             if (a.state == worse || b.state == worse) return without(worse);
         }
         switch (formula_.nodes[formula_.child(n, 0)].type.kind) {
-            case Type::number: return of(std::fabs(a.number - b.number) <= 1e-9 * std::max(std::fabs(a.number), std::fabs(b.number)));
-            case Type::flag: return of(a.flag == b.flag);
-            case Type::word: return of(a.word == b.word);
-            default: return of(a.row == b.row);
+            case Type::number:
+                return of(std::fabs(a.number - b.number) <=
+                          1e-9 * std::max(std::fabs(a.number), std::fabs(b.number)));
+            case Type::flag:
+                return of(a.flag == b.flag);
+            case Type::word:
+                return of(a.word == b.word);
+            default:
+                return of(a.row == b.row);
         }
     }
 
     // `and` with decisive = false, `or` with decisive = true
     static Value both(const Value& a, const Value& b, bool decisive) {
         const auto is = [](const Value& v, State s) { return v.state == s; };
-        if ((is(a, State::value) && a.flag == decisive) || (is(b, State::value) && b.flag == decisive)) return of(decisive);
-        const State first = decisive ? State::unknown : State::absent, second = decisive ? State::absent : State::unknown;
+        if ((is(a, State::value) && a.flag == decisive) ||
+            (is(b, State::value) && b.flag == decisive))
+            return of(decisive);
+        const State first = decisive ? State::unknown : State::absent,
+                    second = decisive ? State::absent : State::unknown;
         if (is(a, first) || is(b, first)) return without(first);
         if (is(a, second) || is(b, second)) return without(second);
         return of(!decisive);
@@ -202,9 +246,11 @@ private:
             if (n.op == Op::count) total += v.flag ? 1 : 0;
             else if (n.op == Op::sum) total += v.number;
             else if (&v == &applying.front()) total = v.number;
-            else total = n.op == Op::minimum ? std::min(total, v.number) : std::max(total, v.number);
+            else
+                total = n.op == Op::minimum ? std::min(total, v.number) : std::max(total, v.number);
         }
-        if (applying.empty() && (n.op == Op::minimum || n.op == Op::maximum)) return without(State::absent);
+        if (applying.empty() && (n.op == Op::minimum || n.op == Op::maximum))
+            return without(State::absent);
         return of(total);
     }
 
@@ -213,55 +259,94 @@ private:
     const tables::Standard& standard_;
 };
 
-// Random formulas of a wanted type over the helper's tables. `in_string`: names are looked up in a string, else in a fuse.
+// Random formulas of a wanted type over the helper's tables. `in_string`: names are looked up in a
+// string, else in a fuse.
 class Maker {
 public:
     explicit Maker(std::mt19937& random) : random_(random) {}
 
     std::string flag(int depth, bool in_string) {
-        if (depth <= 0) return in_string ? pick({"fused", "known(fuse)", "fuse.dc", "site.on-building", "known(voc)"}) : pick({"dc", "known(class)"});
+        if (depth <= 0)
+            return in_string
+                       ? pick({"fused", "known(fuse)", "fuse.dc", "site.on-building", "known(voc)"})
+                       : pick({"dc", "known(class)"});
         switch (random_() % 10) {
-            case 0: return "not " + bracket(flag(depth - 1, in_string));
-            case 1: return bracket(flag(depth - 1, in_string)) + " and " + bracket(flag(depth - 1, in_string));
-            case 2: return bracket(flag(depth - 1, in_string)) + " or " + bracket(flag(depth - 1, in_string));
-            case 3: return word(depth - 1, in_string) + pick({" = ", " != "}) + word(depth - 1, in_string);
-            case 4: return word(depth - 1, in_string) + " in ['plus', 'gPV', 'never-heard']";
-            case 5: return "if " + bracket(flag(depth - 1, in_string)) + " then " + bracket(flag(depth - 1, in_string)) + " else " + bracket(flag(depth - 1, in_string));
+            case 0:
+                return "not " + bracket(flag(depth - 1, in_string));
+            case 1:
+                return bracket(flag(depth - 1, in_string)) + " and " +
+                       bracket(flag(depth - 1, in_string));
+            case 2:
+                return bracket(flag(depth - 1, in_string)) + " or " +
+                       bracket(flag(depth - 1, in_string));
+            case 3:
+                return word(depth - 1, in_string) + pick({" = ", " != "}) +
+                       word(depth - 1, in_string);
+            case 4:
+                return word(depth - 1, in_string) + " in ['plus', 'gPV', 'never-heard']";
+            case 5:
+                return "if " + bracket(flag(depth - 1, in_string)) + " then " +
+                       bracket(flag(depth - 1, in_string)) + " else " +
+                       bracket(flag(depth - 1, in_string));
             case 6:
-                if (in_string) return pick({"all", "any"}) + "(group.strings, " + flag(depth - 1, true) + ")";
+                if (in_string)
+                    return pick({"all", "any"}) + "(group.strings, " + flag(depth - 1, true) + ")";
                 [[fallthrough]];
             case 7:
-                if (in_string) return pick({"fuse = this.fuse", "group = this.group", "any(group.strings, fuse = this.fuse)"});
+                if (in_string)
+                    return pick({"fuse = this.fuse", "group = this.group",
+                                 "any(group.strings, fuse = this.fuse)"});
                 [[fallthrough]];
-            default: return current(depth - 1, in_string) + pick({" < ", " <= ", " > ", " >= ", " = ", " != "}) + current(depth - 1, in_string);
+            default:
+                return current(depth - 1, in_string) +
+                       pick({" < ", " <= ", " > ", " >= ", " = ", " != "}) +
+                       current(depth - 1, in_string);
         }
     }
 
 private:
-    std::string pick(std::initializer_list<const char*> from) { return *(from.begin() + random_() % from.size()); }
+    std::string pick(std::initializer_list<const char*> from) {
+        return *(from.begin() + random_() % from.size());
+    }
     static std::string bracket(const std::string& s) { return "(" + s + ")"; }
 
     std::string word(int, bool in_string) {
-        return in_string ? pick({"side", "fuse.class", "'plus'", "'never-heard'", "standard.pole-earthing"}) : pick({"class", "'gPV'"});
+        return in_string ? pick({"side", "fuse.class", "'plus'", "'never-heard'",
+                                 "standard.pole-earthing"})
+                         : pick({"class", "'gPV'"});
     }
     std::string current(int depth, bool in_string) {
-        if (depth <= 0) return in_string ? pick({"isc", "fuse.rating", "15 A", "0 A", "this.isc"}) : pick({"rating", "20 A"});
+        if (depth <= 0)
+            return in_string ? pick({"isc", "fuse.rating", "15 A", "0 A", "this.isc"})
+                             : pick({"rating", "20 A"});
         switch (random_() % 9) {
-            case 0: return bracket(current(depth - 1, in_string) + pick({" + ", " - "}) + current(depth - 1, in_string));
-            case 1: return bracket(current(depth - 1, in_string) + pick({" * ", " / "}) + plain(depth - 1, in_string));
-            case 2: return pick({"min", "max"}) + "(" + current(depth - 1, in_string) + ", " + current(depth - 1, in_string) + ")";
-            case 3: return "abs(- " + current(depth - 1, in_string) + ")";
+            case 0:
+                return bracket(current(depth - 1, in_string) + pick({" + ", " - "}) +
+                               current(depth - 1, in_string));
+            case 1:
+                return bracket(current(depth - 1, in_string) + pick({" * ", " / "}) +
+                               plain(depth - 1, in_string));
+            case 2:
+                return pick({"min", "max"}) + "(" + current(depth - 1, in_string) + ", " +
+                       current(depth - 1, in_string) + ")";
+            case 3:
+                return "abs(- " + current(depth - 1, in_string) + ")";
             case 4:
             case 5:
-                if (in_string) return pick({"sum", "min", "max"}) + "(group.strings, " + current(depth - 1, true) + ")";
+                if (in_string)
+                    return pick({"sum", "min", "max"}) + "(group.strings, " +
+                           current(depth - 1, true) + ")";
                 [[fallthrough]];
-            default: return current(0, in_string);
+            default:
+                return current(0, in_string);
         }
     }
     std::string plain(int depth, bool in_string) {
         if (!in_string) return pick({"1.25", "0", "standard.factor"});
-        if (depth > 0 && random_() % 3 == 0) return "count(group.strings, " + flag(depth - 1, true) + ")";
-        return pick({"1.25", "modules", "0", "standard.factor", "standard.spread-limit", "count(group.strings)", "group.spread"});
+        if (depth > 0 && random_() % 3 == 0)
+            return "count(group.strings, " + flag(depth - 1, true) + ")";
+        return pick({"1.25", "modules", "0", "standard.factor", "standard.spread-limit",
+                     "count(group.strings)", "group.spread"});
     }
 
     std::mt19937& random_;
@@ -271,7 +356,9 @@ void make_holes(World& world, std::mt19937& random) {
     for (facts::Table& t : world.facts.tables) {
         for (facts::Column& c : t.columns) {
             for (double& x : c.numbers) {
-                if (t.subject != "group") x = random() % 4 == 0 ? graph::unknown : 5.0 + static_cast<double>(random() % 5) * 5;
+                if (t.subject != "group")
+                    x = random() % 4 == 0 ? graph::unknown
+                                          : 5.0 + static_cast<double>(random() % 5) * 5;
                 else if (random() % 4 == 0) x = graph::unknown;
             }
             for (std::uint8_t& f : c.flags) f = static_cast<std::uint8_t>(random() % 3);
@@ -302,23 +389,28 @@ TEST(Oracle, AgreesOnRandomFormulas) {
         const std::string text = maker.flag(1 + static_cast<int>(random() % 4), true);
         if (text.size() > 4096) continue;
         const rules::Compiled compiled = world.compile(text, "string", true);
-        ASSERT_FALSE(compiled.formula.empty()) << text << "\n" << world.complaints(text, "string", true);
+        ASSERT_FALSE(compiled.formula.empty()) << text << "\n"
+                                               << world.complaints(text, "string", true);
         const tables::Standard& standard = world.standards[random() % 2];
         rules::Bound bound(set, world.facts, standard);
         rules::Evaluator evaluator(compiled.formula, bound);
         Naive naive(world, compiled.formula, standard);
         const std::uint32_t rows = world.table("string").rows;
-        const std::uint32_t step = rows > 1000 ? 1024 : 1 + static_cast<std::uint32_t>(random() % 40);
+        const std::uint32_t step =
+            rows > 1000 ? 1024 : 1 + static_cast<std::uint32_t>(random() % 40);
         for (std::uint32_t first = 0; first < rows; first += step) {
             rules::Scope scope;
             scope.first = first;
             scope.count = std::min(step, rows - first);
             const rules::Block& block = evaluator.eval(scope);
-            for (std::uint32_t i = 0; i < scope.count; i += rows > 1000 ? 97 : 1) {
+            for (std::uint32_t i = 0; i<scope.count; i += rows> 1000 ? 97 : 1) {
                 const Value wanted = naive.eval(first + i);
                 const std::uint8_t flag = wanted.state == State::unknown ? rules::flag_unknown
-                                          : wanted.state == State::absent ? rules::flag_absent : static_cast<std::uint8_t>(wanted.flag);
-                ASSERT_EQ(static_cast<int>(block.flags[i]), static_cast<int>(flag)) << text << " in row " << first + i;
+                                          : wanted.state == State::absent
+                                              ? rules::flag_absent
+                                              : static_cast<std::uint8_t>(wanted.flag);
+                ASSERT_EQ(static_cast<int>(block.flags[i]), static_cast<int>(flag))
+                    << text << " in row " << first + i;
                 ++compared;
             }
         }
