@@ -164,6 +164,38 @@ double Analysis::fuse_rating(const FuseWay& way) const {
     return std::isnan(stated) ? d.number(rows, "rated", "current") : stated;
 }
 
+double Analysis::across(std::uint32_t edge) const {
+    const std::uint32_t on = net.on[net.edges[edge].a];
+    double most = 0;
+    for (const std::uint32_t end : {net.edges[edge].a, net.edges[edge].b}) {
+        const ThingId thing = owner(end);
+        if (part(thing).one_metal || part(thing).conducts == Conducts::converter) continue;
+        const std::uint32_t first = d.things[thing].first_terminal.value;
+        for (std::uint32_t i = 0; i < d.part_of(thing).terminals.size(); ++i) {
+            const std::uint32_t other = net.on[first + i];
+            if (circuits.island[other] == none || circuits.island[other] != circuits.island[on]) continue;
+            most = std::fmax(most, std::fabs(circuits.potential[other] - circuits.potential[on]));
+        }
+    }
+    return most;
+}
+
+Analysis::Side Analysis::side_of(std::uint32_t edge, const Feed& feed) const {
+    if (feed.battery) return Side::battery;
+    if (feed.strings != 0) return Side::array;
+    const std::uint32_t on = net.on[net.edges[edge].a];
+    const bool array = circuits.plus_ends[on] + circuits.minus_ends[on] != 0;
+    const bool battery = circuits.battery_plus_ends[on] + circuits.battery_minus_ends[on] != 0;
+    // No current passes and array and battery share the net: what stands across the device on it decides.
+    if (array && battery) return across(edge) > circuits.battery_voltage[on] ? Side::array : Side::battery;
+    return battery ? Side::battery : array ? Side::array : Side::neither;
+}
+
+double Analysis::edge_voltage(std::uint32_t edge, const Feed& feed) const {
+    const std::uint32_t on = net.on[net.edges[edge].a];
+    return side_of(edge, feed) == Side::battery ? circuits.battery_voltage[on] : circuits.net_voltage[on];
+}
+
 Lack Analysis::emf_lack(std::uint32_t source) const {
     const PowerSource& s = net.sources[source];
     if (!s.battery) return voltage_lack(d, parts, s, climate, Voltage::voc_coldest);

@@ -69,6 +69,13 @@ struct Analysis {
     [[nodiscard]] double group_isc(std::uint32_t group) const;
     [[nodiscard]] double fuse_rating(const FuseWay& way) const;
     [[nodiscard]] graph::PartId fuse_link(std::uint32_t device) const;  // none if no link is fitted
+    // Whose circuit an edge of the network is in: by the current it carries, else by the sources on its net.
+    enum class Side : std::uint8_t { neither, array, battery };
+    [[nodiscard]] Side side_of(std::uint32_t edge, const Feed& feed) const;
+    // The largest voltage between the edge and another terminal of the devices it ends on, bars and converters apart.
+    [[nodiscard]] double across(std::uint32_t edge) const;
+    // The largest open-circuit voltage of that circuit.
+    [[nodiscard]] double edge_voltage(std::uint32_t edge, const Feed& feed) const;
     // Why a voltage of this source is unknown.
     [[nodiscard]] Lack emf_lack(std::uint32_t source) const;
     // The first source of a galvanic circuit whose voltage is unknown, and why.

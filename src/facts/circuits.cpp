@@ -191,22 +191,27 @@ private:
 
     void voltages() {
         c_.net_voltage.assign(n_.on.count, 0.0);
-        auto raise = [&](std::uint32_t net, double v) {
-            double& to = c_.net_voltage[net];
+        c_.battery_voltage.assign(n_.on.count, 0.0);
+        auto raise = [&](std::vector<double>& all, std::uint32_t net, double v) {
+            double& to = all[net];
             if (!std::isnan(to) && (std::isnan(v) || v > to)) to = v;
         };
         for (std::uint32_t i = 0; i < n_.sources.size(); ++i) {
             const PowerSource& s = n_.sources[i];
             for (const std::uint32_t t : {s.plus, s.minus}) {
-                if (t != none) raise(n_.on[t], emf_[i]);
+                if (t == none) continue;
+                raise(c_.net_voltage, n_.on[t], emf_[i]);
+                if (s.battery) raise(c_.battery_voltage, n_.on[t], emf_[i]);
             }
         }
         for (const Port& p : n_.ports) {
             if (p.plus == none || p.minus == none) continue;
             const std::uint32_t a = n_.on[p.plus], b = n_.on[p.minus];
             const double v = between(a, b);
-            raise(a, v);
-            raise(b, v);
+            for (const std::uint32_t net : {a, b}) {
+                raise(c_.net_voltage, net, v);
+                if (p.role != Port::Role::array) raise(c_.battery_voltage, net, v);
+            }
         }
     }
 

@@ -51,6 +51,8 @@ struct Circuits {
     std::vector<std::uint32_t> island;           // the set of nets joined by sources; none if no source joins it
     std::vector<double> potential;               // V against the island's lowest net
     std::vector<double> net_voltage;             // the largest open-circuit voltage at this net: to the other end of a source or port on it
+    std::vector<double> battery_voltage;         // the same of batteries and battery ports alone: on a negative that array and battery share,
+                                                 // what a contact or link in the battery's circuit has to break
     std::uint32_t islands = 0;
     // The galvanic circuit of each net: nets joined by sources and by the two ends of ports. For `after`.
     std::vector<std::uint32_t> circuit;

@@ -127,7 +127,7 @@ void fill_systems(Facts& facts, const Shared& a) {
     const auto place = [a, first, of_inputs](std::uint32_t row) {
         return of_inputs[row].empty() ? a->net.sources[first[row]].thing : a->net.ports[a->inputs[of_inputs[row].front()]].device;
     };
-    t.name = [a, first](std::uint32_t row) { return fmt::format("the circuit of {}", a->d.name(a->net.sources[first[row]].thing)); };
+    t.name = [a, first](std::uint32_t row) { return a->d.name(a->net.sources[first[row]].thing); };
     t.place = [a, place](std::uint32_t row) { return a->d.things[place(row)].span; };
     t.thing = [place](std::uint32_t row) { return place(row).value; };
     t.circuit = [a](std::uint32_t row) { return a->systems[row]; };

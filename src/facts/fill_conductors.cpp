@@ -105,10 +105,11 @@ void fill_conductors(Facts& facts, const Shared& a) {
             const Circuits& x = a->circuits;
             const std::uint32_t p = x.plus_ends[net] + x.battery_plus_ends[net], m = x.minus_ends[net] + x.battery_minus_ends[net];
             polarity[r] = p != 0 && m != 0 ? both : p != 0 ? plus : m != 0 ? minus : no;
-            voltage[r] = x.net_voltage[net];
             earthed[r] = a->earthing.pole_earthed[net];
             const Feed f = a->feeds.of(e);
-            source[r] = f.battery ? battery : f.strings != 0 ? array : no;
+            const Analysis::Side side = a->side_of(e, f);
+            voltage[r] = a->edge_voltage(e, f);
+            source[r] = side == Analysis::Side::battery ? battery : side == Analysis::Side::array ? array : no;
             current[r] = f.battery ? battery_current[net] : f.isc * a->climate.irradiance;
             back[r] = f.back * a->climate.irradiance;
             if (c.role == ConductorRole::power && its_colour) {

@@ -97,18 +97,26 @@ void fill_device_table(Facts& facts, const Shared& a, const Landings& landings) 
                 if (!spring && !(rows.count != 0 && a->d.states(rows, "torque"))) all_ports = false;
             }
             const std::uint32_t net = a->net.on[terminal];
-            const double v = c.net_voltage[net];
-            if (!std::isnan(voltage[r]) && (std::isnan(v) || v > voltage[r])) voltage[r] = v;
             if (c.plus_ends[net] + c.minus_ends[net] != 0) in_array[r] = in_dc[r] = 1;
             if (c.battery_plus_ends[net] + c.battery_minus_ends[net] != 0) in_dc[r] = 1;
         }
         screws[r] = any_screw ? 1 : 0;
         torque[r] = data.torque_stated || block_torque || (any_screw && all_ports) ? 1 : 0;
     }
+    auto raise = [&](std::uint32_t row, double v) {
+        if (row != no_row && !std::isnan(voltage[row]) && (std::isnan(v) || v > voltage[row])) voltage[row] = v;
+    };
+    for (const PowerSource& s : a->net.sources) {
+        if (s.battery && s.plus != none) raise(a->device_row[s.thing.value], c.battery_voltage[a->net.on[s.plus]]);
+    }
+    for (const Port& p : a->net.ports) {
+        if (p.plus != none) raise(a->device_row[p.device.value], (p.role == Port::Role::array ? c.net_voltage : c.battery_voltage)[a->net.on[p.plus]]);
+    }
     for (const ConductorId id : a->d.conductors.ids()) {
         const std::uint32_t e = a->edge_of[id.value];
         if (e == none || a->d.conductors[id].role == ConductorRole::jumper) continue;
         const Feed f = a->feeds.of(e);
+        for (const TerminalId end : {a->d.conductors[id].a, a->d.conductors[id].b}) raise(a->device_row[a->d.terminals[end].value], a->edge_voltage(e, f));
         if (f.battery || f.strings == 0) continue;
         for (const TerminalId end : {a->d.conductors[id].a, a->d.conductors[id].b}) {
             const std::uint32_t row = a->device_row[a->d.terminals[end].value];
@@ -169,9 +177,10 @@ void fill_fuses(Facts& facts, const Shared& a) {
         const double of_link = p ? a->parts[p.value].rated_voltage : graph::unknown;
         voltage_rating[r] = std::isnan(of_link) || std::isnan(holder.rated_voltage) ? graph::unknown : std::min(of_link, holder.rated_voltage);
         dc_rated[r] = !p ? flag_unknown : std::isnan(of_link) || (std::isnan(holder.rated_voltage) && holder.ac_rated) ? 0 : 1;
-        voltage[r] = a->circuits.net_voltage[a->net.on[a->net.edges[w.edge].a]];
+        const Analysis::Side whose = a->side_of(w.edge, w.feed);
+        voltage[r] = a->edge_voltage(w.edge, w.feed);
         current[r] = w.feed.isc * a->climate.irradiance;
-        source[r] = w.feed.battery ? battery : w.feed.strings != 0 ? array : no;
+        source[r] = whose == Analysis::Side::battery ? battery : whose == Analysis::Side::array ? array : no;
         side[r] = w.feed.plus ? plus : minus;
         if (p) {
             const std::string_view c = a->d.text(a->d.parts[p].rows, "class", "class");

@@ -176,7 +176,7 @@ bool reaches(const Analysis& a, ThingId source, ThingId equipment, const std::ve
             const Edge& e = a.net.edges[a.net.at[k]];
             if (!e.closed) continue;
             if (e.kind == Edge::Kind::contact &&
-                std::find(open_handles.begin(), open_handles.end(), a.d.things[ThingId(e.thing)].handle) != open_handles.end()) {
+                std::find(open_handles.begin(), open_handles.end(), handle_of(a.d, e.thing)) != open_handles.end()) {
                 continue;
             }
             const std::uint32_t u = a.net.other(a.net.at[k], t);
@@ -199,8 +199,8 @@ void fill_label_claims(Facts& facts, const Shared& a) {
         const Claim& c = (*claims)[r];
         fill.subjects("switch")[r] = a->device_row[c.device.value];
         fill.set_word("equipment", r, a->d.name(c.equipment));
-        std::vector<std::uint32_t> open{a->d.things[c.device].handle};
-        for (const ThingId w : c.with) open.push_back(a->d.things[w].handle);
+        std::vector<std::uint32_t> open{handle_of(a->d, c.device.value)};
+        for (const ThingId w : c.with) open.push_back(handle_of(a->d, w.value));
         fill.flags("listed")[r] = c.with.empty() ? 0 : 1;
         std::string from, still, never;
         for (const ThingId source : c.sources) {

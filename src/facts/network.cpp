@@ -215,6 +215,11 @@ Nets UnionFind::nets() {
     return nets;
 }
 
+std::uint32_t handle_of(const Design& d, std::uint32_t device) {
+    const std::uint32_t gang = d.things[ThingId(device)].handle;
+    return gang == 0 ? device : static_cast<std::uint32_t>(d.things.size()) + gang;
+}
+
 bool Network::protective(const graph::Design& d, const graph::Conductor& c) {
     if (c.role == graph::ConductorRole::bond || c.role == graph::ConductorRole::earth) return true;
     return c.role == graph::ConductorRole::power && (d.terminal(c.a).protective || d.terminal(c.b).protective);

@@ -82,6 +82,9 @@ struct Network {
     [[nodiscard]] static bool protective(const graph::Design& d, const graph::Conductor& c);
 };
 
+// What moves a device's contacts: its own handle, or the one its gang shares.
+[[nodiscard]] std::uint32_t handle_of(const graph::Design& design, std::uint32_t device);
+
 [[nodiscard]] Network build_network(const graph::Design& design, const std::vector<PartData>& parts);
 
 }  // namespace ferrule::facts

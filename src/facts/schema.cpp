@@ -420,6 +420,7 @@ Facts schema(const units::Units& units) {
             if (d != nullptr) {
                 column.dimension = d->dimension;
                 column.shown_in = d->shown_in;
+                if (spec.table == "entry") column.shown_in = units.find("mm");  // diameters of cables
             }
         }
         if (spec.type == Type::subject || spec.type == Type::subjects) column.target = spec.unit_or_target;

@@ -48,7 +48,7 @@ SwitchGraph::SwitchGraph(const graph::Design& d, const Network& n, const std::ve
     for (std::uint32_t e = 0; e < n.edges.size(); ++e) {
         const Edge& edge = n.edges[e];
         if (edge.kind == Edge::Kind::contact && edge.closed) {
-            by_handle.emplace_back(d.things[graph::ThingId(edge.thing)].handle, e);
+            by_handle.emplace_back(handle_of(d, edge.thing), e);
         }
     }
     std::sort(by_handle.begin(), by_handle.end());

@@ -218,7 +218,7 @@ private:
         const std::uint32_t a = terminal_of(from), b = terminal_of(to);
         if (a == none || b == none) return none;
         for (const std::uint32_t e : shortest_way(n_, a, b, [&](const Edge& x) {
-                 return x.closed && !(x.kind == Edge::Kind::contact && d_.things[ThingId(x.thing)].handle == k.handle);
+                 return x.closed && !(x.kind == Edge::Kind::contact && handle_of(d_, x.thing) == k.handle);
              })) {
             if (n_.edges[e].conductor != none) return n_.edges[e].conductor;
         }
@@ -248,12 +248,12 @@ private:
                 continue;
             }
             if (pole.in_circuit || pole.protective) continue;
-            const bool live_a = sides[contact.a].strings + sides[contact.a].batteries != 0;
-            const bool live_b = sides[contact.b].strings + sides[contact.b].batteries != 0;
-            if (live_a == live_b) continue;
-            const std::uint32_t live = live_a ? edge.a : edge.b;
-            const std::uint32_t dead = live_a ? edge.b : edge.a;
-            if (!sides[live_a ? contact.b : contact.a].empty() || n_.landings[dead] != 0) continue;
+            // One side is on the circuit, by its own sources or through the poles that are in it; the other has nothing on it.
+            const bool on_a = on_circuit(c, contact.a, sides), on_b = on_circuit(c, contact.b, sides);
+            if (on_a == on_b) continue;
+            const std::uint32_t live = on_a ? edge.a : edge.b;
+            const std::uint32_t dead = on_a ? edge.b : edge.a;
+            if (n_.landings[dead] != 0) continue;
             if (n_.links[live] != 0 && has_way) {
                 pole.dead_branch = true;
                 pole.jumper = landing(live, true);
@@ -263,6 +263,14 @@ private:
                 pole.landing = landing(live, false);
             }
         }
+    }
+
+    [[nodiscard]] bool on_circuit(std::uint32_t c, std::uint32_t net, const std::vector<Load>& sides) const {
+        if (sides[net].strings + sides[net].batteries != 0) return true;
+        for (const Contact& k : cluster(c).contacts) {
+            if ((k.a == net || k.b == net) && out_.poles[pole_of_[k.edge]].in_circuit) return true;
+        }
+        return false;
     }
 
     // Conventional current flows from the array's + through the switch to the load, and back to the array's -.
