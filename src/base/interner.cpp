@@ -61,9 +61,17 @@ Symbol Interner::find(std::string_view text) const {
     return s.symbol == 0xffffffffU ? Symbol() : Symbol(s.symbol);
 }
 
-Symbol Interner::intern(std::string_view text) {
-    if ((texts_.size() + 1) * 2 > slots_.size()) grow(slots_.size() * 2);
+Interner::Prepared Interner::prepare(std::string_view text) const {
     const std::uint32_t hash = hash_of(text);
+    __builtin_prefetch(&slots_[hash & (slots_.size() - 1)]);
+    return {text, hash};
+}
+
+Symbol Interner::intern(std::string_view text) { return intern(Prepared{text, hash_of(text)}); }
+
+Symbol Interner::intern(Prepared prepared) {
+    const auto [text, hash] = prepared;
+    if ((texts_.size() + 1) * 2 > slots_.size()) grow(slots_.size() * 2);
     Slot& s = slots_[probe(text, hash)];
     if (s.symbol == 0xffffffffU) {
         s = {hash, static_cast<std::uint32_t>(texts_.size())};

@@ -18,6 +18,14 @@ class Interner {
 public:
     Interner();
     Symbol intern(std::string_view text);                       // adds it if new
+    // The same in two steps, for those who intern by the million: prepare a few dozen texts, and while the first is interned
+    // the memory that the others need is on its way.
+    struct Prepared {
+        std::string_view text;
+        std::uint32_t hash = 0;
+    };
+    [[nodiscard]] Prepared prepare(std::string_view text) const;
+    Symbol intern(Prepared prepared);
     [[nodiscard]] Symbol find(std::string_view text) const;     // none if it was never interned
     [[nodiscard]] std::string_view text(Symbol s) const { return texts_[s.value]; }  // "" must not be asked of none
     [[nodiscard]] std::size_t size() const { return texts_.size(); }

@@ -236,7 +236,7 @@ void read_assemblies(Build& b) {
         a.name = symbol;
         a.at = s;
         a.span = v.span(name);
-        a.part = own_part(b, "device", symbol, a.span);
+        a.part = own_part(b, b.block_kinds[static_cast<std::size_t>(ThingClass::device)], symbol, a.span);
         b.names.bind(symbol, none, {Means::assembly, {}, static_cast<std::uint32_t>(b.assemblies.size())});
         b.assemblies.push_back(a);
         if (const NodeIndex block = v.child(s.node, NodeKind::block); block != no_node) check_statements(b, v, block);

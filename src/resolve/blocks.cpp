@@ -35,12 +35,14 @@ struct BlockReader {
     std::vector<const Property*> stated;
     std::vector<Span> first_places;
 
+    [[nodiscard]] std::string owner() const { return whose.ends_with('s') ? std::string(whose) : with_article(whose); }
+
     void unknown_property(NodeIndex word) {
         std::vector<std::string_view> names;
         for (const Property& p : known) names.emplace_back(p.name);
         const std::string_view text = v.text(word);
         const std::string_view near = base::nearest(text, names);
-        findings::Finding f = error("design.unknown-property", v.span(word), fmt::format("{} is no property of {}{}", quoted(text), whose, meant(near)));
+        findings::Finding f = error("design.unknown-property", v.span(word), fmt::format("{} is no property of {}{}", quoted(text), owner(), meant(near)));
         if (!near.empty()) {
             f.remedy = fmt::format("write {} if that is meant: {}", near, find_property(known, near)->example);
         } else {
@@ -134,18 +136,16 @@ BlockRows read_block(Build& b, const View& v, NodeIndex block, const std::vector
         if (kind == NodeKind::property) {
             reader.property(item);
         } else if (kind != NodeKind::junk && std::find(allowed.begin(), allowed.end(), kind) == allowed.end()) {
-            misplaced(b, v, item, fmt::format("in the braces of {}", whose));
+            misplaced(b, v, item, fmt::format("in the braces of {}", reader.owner()));
         }
     }
     reader.out.rows = keep_rows(b.design, reader.rows);
     return std::move(reader.out);
 }
 
-BlockRows read_block_of(Build& b, const View& v, NodeIndex block, std::string_view kind, Scope scope, Allowed allowed) {
-    if (block == no_node) return {};
-    const KindId id = b.kinds.find("block", kind);
-    const std::vector<Property> nothing;
-    return read_block(b, v, block, id ? b.kinds[id].properties : nothing, kind == "steps" ? std::string(kind) : with_article(kind), scope, allowed);
+BlockRows read_block_of(Build& b, const View& v, NodeIndex block, KindId kind, Scope scope, Allowed allowed) {
+    if (block == no_node || !kind) return {};
+    return read_block(b, v, block, b.kinds[kind].properties, b.kinds[kind].name, scope, allowed);
 }
 
 void misplaced(Build& b, const View& v, NodeIndex statement, std::string_view where) {

@@ -11,9 +11,11 @@
 //   papers      labels, steps, readings, accepts
 #pragma once
 
+#include <array>
 #include <cstdint>
 #include <deque>
 #include <string>
+#include <string_view>
 #include <unordered_map>
 #include <unordered_set>
 #include <vector>
@@ -67,6 +69,8 @@ struct Pending {
     Scope scope;
     ThingId first;
     std::uint32_t count = 0;  // that follow each other
+    bool placed = false;      // where they stand is known
+    bool filled = false;      // their block is read
 };
 
 struct Exception {
@@ -76,6 +80,9 @@ struct Exception {
     bool met = false;
 };
 
+// By ThingClass: what each is called, as a statement and as a kind of block.
+inline constexpr std::array<std::string_view, 6> class_words = {"place", "string", "enclosure", "device", "run", "cable"};
+
 struct Build {
     Build(text::Sources& sources_given, Loader& loader_given, const graph::Kinds& kinds_given,
           const units::Units& units_given)
@@ -83,6 +90,7 @@ struct Build {
           words(design.names, kinds_given) {
         design.kinds = &kinds;
         design.units = &units;
+        for (std::size_t i = 0; i < block_kinds.size(); ++i) block_kinds[i] = kinds.find("block", class_words[i]);
     }
 
     text::Sources& sources;
@@ -93,6 +101,8 @@ struct Build {
     Names names;
     Words words;
     Report report;
+
+    std::array<KindId, class_words.size()> block_kinds;  // by ThingClass; none for cables
 
     std::deque<View> views;
     std::vector<text::FileId> files;
@@ -118,7 +128,10 @@ struct Build {
     [[nodiscard]] const View& view(Statement s) const { return views[s.file]; }
     [[nodiscard]] std::string_view text(Symbol s) const { return design.names.text(s); }
     Symbol symbol(std::string_view s) { return design.names.intern(s); }
-    Symbol symbol(const View& v, NodeIndex n) { return design.names.intern(v.text(n)); }
+    Symbol symbol(const View& v, NodeIndex n) {
+        const Symbol known = v.symbol(n);
+        return known ? known : design.names.intern(v.text(n));
+    }
     [[nodiscard]] const graph::Kind& kind(PartId p) const { return kinds[design.parts[p].kind]; }
     [[nodiscard]] Instance* instance_of(ThingId thing);  // null if it is no instance of an assembly
 };

@@ -12,7 +12,6 @@ const CableFacts& Cables::operator[](PartId part) {
     const graph::Design& d = b_->design;
     const Words& w = b_->words;
     const auto rows = d.parts[part].rows;
-    f.cable = d.kinds->all()[d.parts[part].kind.value].property("section") != nullptr;
     if (const RowId section = d.row(rows, w.section)) {
         for (const FieldId fid : d.rows[section].fields) {
             const graph::Field& field = d.fields[fid];

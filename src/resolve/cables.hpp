@@ -9,7 +9,6 @@
 namespace ferrule::resolve {
 
 struct CableFacts {
-    bool cable = false;              // has a cross-section at all: a cable, a lead, a set of links
     double area = graph::unknown;    // m²
     units::UnitId area_unit;
     Symbol material;

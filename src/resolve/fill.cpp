@@ -19,6 +19,15 @@ namespace {
 
 constexpr int most_entries = 4096;  // of one box
 
+bool names_things(const graph::Shape& s) {
+    if (s.op == graph::Shape::Op::field && (s.accepts == graph::Accepts::thing || s.accepts == graph::Accepts::terminal)) return true;
+    return std::any_of(s.children.begin(), s.children.end(), names_things);
+}
+
+bool names_things(const std::vector<graph::Property>& properties) {
+    return std::any_of(properties.begin(), properties.end(), [](const graph::Property& p) { return names_things(p.shape) || names_things(p.block); });
+}
+
 constexpr Wanted somewhere{.what = "a place or an enclosure",
                            .things = bit(ThingClass::place) | bit(ThingClass::enclosure),
                            .parts = false,
@@ -46,9 +55,8 @@ struct Filler {
     }
 
     void block(const Pending& p, const View& v, NodeIndex node) {
-        static constexpr std::string_view kinds[] = {"place", "string", "enclosure", "device", "run", "cable"};
         const ThingClass cls = b.design.things[p.first].cls;
-        const std::string_view kind = kinds[static_cast<std::size_t>(cls)];
+        const KindId kind = b.block_kinds[static_cast<std::size_t>(cls)];
         const BlockRows rows = cls == ThingClass::run
                                    ? read_block_of(b, v, node, kind, p.scope, {NodeKind::conductor, NodeKind::bond, NodeKind::earth, NodeKind::jumper, NodeKind::repeat})
                                    : read_block_of(b, v, node, kind, p.scope);
@@ -61,7 +69,7 @@ struct Filler {
     }
 
     const graph::Property* declaring_entry(const Row& row) {
-        const KindId box = b.kinds.find("block", "enclosure");
+        const KindId box = b.block_kinds[static_cast<std::size_t>(ThingClass::enclosure)];
         const graph::Property* p = box ? b.kinds[box].property(b.text(row.property)) : nullptr;
         return p != nullptr && p->declares == "entry" ? p : nullptr;
     }
@@ -198,16 +206,23 @@ void read_site(Build& b) {
         }
         b.design.site_span = at;
         b.design.site_title = b.symbol(title == no_node ? std::string() : unescape(v.text(title)));
-        b.design.site_rows = read_block_of(b, v, v.child(s.node, NodeKind::block), "site", {}).rows;
+        b.design.site_rows = read_block_of(b, v, v.child(s.node, NodeKind::block), b.kinds.find("block", "site"), {}).rows;
     }
 }
+
+bool must_wait(const Build& b, ThingClass cls) {
+    const KindId kind = b.block_kinds[static_cast<std::size_t>(cls)];
+    return kind && names_things(b.kinds[kind].properties);
+}
+
+void fill_block(Build& b, const Pending& p, NodeIndex block) { Filler{b}.block(p, b.view(p.at), block); }
 
 void fill_blocks(Build& b) {
     Filler filler{b};
     for (const Pending& p : b.pending) {
         const View& v = b.view(p.at);
-        if (const NodeIndex where = v.child(p.at.node, NodeKind::where); where != no_node) filler.whereabouts(p, v, where);
-        if (const NodeIndex block = v.child(p.at.node, NodeKind::block); block != no_node) filler.block(p, v, block);
+        if (const NodeIndex where = v.child(p.at.node, NodeKind::where); where != no_node && !p.placed) filler.whereabouts(p, v, where);
+        if (const NodeIndex block = v.child(p.at.node, NodeKind::block); block != no_node && !p.filled) filler.block(p, v, block);
         if (b.design.things[p.first].cls == ThingClass::cable) filler.cable(p, v);
     }
     filler.inherit();

@@ -8,6 +8,7 @@
 #include "base/nearest.hpp"
 #include "resolve/fields.hpp"
 #include "resolve/lookup.hpp"
+#include "resolve/symbols.hpp"
 
 namespace ferrule::resolve {
 
@@ -23,21 +24,19 @@ struct Gatherer {
     };
     std::vector<Open> open;  // from the root to the file being read
 
-    void edition(const View& v) {
-        NodeIndex first = no_node;
-        for (const NodeIndex item : v.children(0)) {
-            if (first == no_node) first = item;
-            if (v.kind(item) != NodeKind::edition) continue;
-            const NodeIndex number = v.child(item, NodeKind::number);
-            if (item != first) {
-                b.report.error("design.edition", v.span(item), "the edition is the first statement of a file, and here it is not",
-                               "move this line to the top");
-            } else if (number != no_node && std::find(std::begin(editions), std::end(editions), v.text(number)) == std::end(editions)) {
-                b.report.error("design.edition", v.span(number), fmt::format("edition {} is not known to this program, which reads edition 1", quoted(v.text(number))),
-                               "write edition 1, or use a later program");
-            }
+    void edition(const View& v, NodeIndex statement) {
+        const NodeIndex number = v.child(statement, NodeKind::number);
+        if (statement != v.first(0)) {
+            b.report.error("design.edition", v.span(statement), "the edition is the first statement of a file, and here it is not", "move this line to the top");
+        } else if (number != no_node && std::find(std::begin(editions), std::end(editions), v.text(number)) == std::end(editions)) {
+            b.report.error("design.edition", v.span(number), fmt::format("edition {} is not known to this program, which reads edition 1", quoted(v.text(number))),
+                           "write edition 1, or use a later program");
         }
-        if (first == no_node || v.kind(first) == NodeKind::junk || v.child(0, NodeKind::edition) != no_node) return;
+    }
+
+    void no_edition(const View& v) {
+        const NodeIndex first = v.first(0);
+        if (first == no_node || v.kind(first) == NodeKind::junk) return;
         findings::Finding f = error("design.edition", v.head(first), "the file does not say which edition of the language it is written in");
         f.remedy = "begin it with the line: edition 1";
         f.edits.push_back({v.span(v.node(first).begin, v.node(first).begin), "edition 1\n\n"});
@@ -89,17 +88,26 @@ struct Gatherer {
     void read(text::FileId file, Span from) {
         const auto index = static_cast<std::uint32_t>(b.views.size());
         b.files.push_back(file);
-        b.views.emplace_back(b.loader.tree(file), b.sources[file].bytes());
-        const View& v = b.views.back();
+        const syntax::Tree& tree = b.loader.tree(file);
+        const std::string_view bytes = b.sources[file].bytes();
+        View& v = b.views.emplace_back(tree, bytes);
+        SymbolReader symbols(b.design.names, tree, bytes);
         open.push_back({file, from});
-        edition(v);
-        if (!v.tree().findings.empty()) doubt(v);
-        for (const NodeIndex item : v.children(0)) sort(v, {index, item});
+        if (!tree.findings.empty()) doubt(v);
+        bool edition_stated = false;
+        for (const NodeIndex item : v.children(0)) {
+            symbols.read_to(v.node(item).next);
+            edition_stated = edition_stated || v.kind(item) == NodeKind::edition;
+            sort(v, {index, item});
+        }
+        v.know(symbols.take());
+        if (!edition_stated) no_edition(v);
         open.pop_back();
     }
 
     void sort(const View& v, Statement s) {
         switch (v.kind(s.node)) {
+            case NodeKind::edition: return edition(v, s.node);
             case NodeKind::include: return include(v, s.node);
             case NodeKind::site: b.sites.push_back(s); return;
             case NodeKind::part: b.parts.push_back(s); return;
@@ -133,7 +141,7 @@ struct Gatherer {
                 b.report.error("design.misplaced", v.head(s.node), "a port stands in a part or in an assembly");
                 return;
             case NodeKind::property: return no_statement(v, s.node);
-            default: return;  // the edition, and junk
+            default: return;  // junk
         }
     }
 

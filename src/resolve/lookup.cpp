@@ -28,13 +28,12 @@ bool Wanted::takes(const Build& b, Binding binding) const {
 }
 
 std::string describe(const Build& b, Binding binding) {
-    static constexpr std::string_view classes[] = {"place", "string", "enclosure", "device", "run", "cable"};
     switch (binding.means) {
         case Means::part: return fmt::format("a part ({})", b.kind(PartId(binding.id)).name);
         case Means::assembly: return "an assembly";
-        case Means::thing: return with_article(classes[static_cast<std::size_t>(binding.cls)]);
+        case Means::thing: return with_article(class_words[static_cast<std::size_t>(binding.cls)]);
         case Means::array:
-            return fmt::format("{}[{}]", classes[static_cast<std::size_t>(binding.cls)], b.names.array(binding.id).indices());
+            return fmt::format("{}[{}]", class_words[static_cast<std::size_t>(binding.cls)], b.names.array(binding.id).indices());
         default: return "nothing";
     }
 }

@@ -186,7 +186,7 @@ struct PaperReader {
             n = value;
         }
         if (const NodeIndex block = v.child(statement, NodeKind::block); block != no_node) {
-            const auto rows = read_block_of(b, v, block, "accept", scope).rows;
+            const auto rows = read_block_of(b, v, block, b.kinds.find("block", "accept"), scope).rows;
             for (const RowId r : rows) {
                 const Row& row = b.design.rows[r];
                 if (row.fields.empty()) continue;
@@ -216,7 +216,7 @@ void read_paper(Build& b, Statement s, Scope scope) {
             graph::Label label;
             label.text = reader.title(s.node);
             label.on = reader.things(s.node);
-            label.rows = read_block_of(b, v, block, "label", scope).rows;
+            label.rows = read_block_of(b, v, block, b.kinds.find("block", "label"), scope).rows;
             label.span = v.head(s.node);
             b.design.labels.push_back(std::move(label));
             return;
@@ -224,7 +224,7 @@ void read_paper(Build& b, Statement s, Scope scope) {
         case NodeKind::steps: {
             graph::Sequence steps;
             steps.title = reader.title(s.node);
-            steps.rows = read_block_of(b, v, block, "steps", scope).rows;
+            steps.rows = read_block_of(b, v, block, b.kinds.find("block", "steps"), scope).rows;
             steps.span = v.head(s.node);
             b.design.steps.push_back(steps);
             return;

@@ -253,7 +253,7 @@ struct PartReader {
             return;
         }
         const Kind& r = b.kinds[role];
-        const BlockRows rows = read_block(b, v, v.child(statement, NodeKind::block), r.properties, with_article(fmt::format("{} port", r.name)), {});
+        const BlockRows rows = read_block(b, v, v.child(statement, NodeKind::block), r.properties, r.name, {});
         note_spoilt(rows);
         for (std::uint32_t k = 0; k < index.count(); ++k) {
             graph::PortTemplate port;
@@ -313,7 +313,7 @@ struct PartReader {
 
     void read(NodeIndex statement) {
         const NodeIndex block = v.child(statement, NodeKind::block);
-        const BlockRows read = read_block(b, v, block, kind.properties, with_article(kind.name), {}, {NodeKind::port});
+        const BlockRows read = read_block(b, v, block, kind.properties, kind.name, {}, {NodeKind::port});
         part().rows = read.rows;
         note_spoilt(read);
         own_terminals(read.rows);
@@ -353,10 +353,10 @@ void unknown_kind(Build& b, const View& v, NodeIndex word) {
 
 }  // namespace
 
-PartId own_part(Build& b, std::string_view block_kind, Symbol name, Span span) {
+PartId own_part(Build& b, KindId block, Symbol name, Span span) {
     Part part;
     part.name = name;
-    part.kind = b.kinds.find("block", block_kind);
+    part.kind = block;
     part.span = span;
     const PartId id = b.design.parts.add(std::move(part));
     if (b.design.parts[id].kind) PartReader{b, b.views.front(), id, b.kind(id)}.own_terminals({});

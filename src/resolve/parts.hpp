@@ -9,6 +9,6 @@ namespace ferrule::resolve {
 void read_parts(Build& b);
 
 // The part that places, strings, runs and plain boxes have: their own kind of block with its terminals.
-[[nodiscard]] PartId own_part(Build& b, std::string_view block_kind, Symbol name, Span span);
+[[nodiscard]] PartId own_part(Build& b, KindId block, Symbol name, Span span);
 
 }  // namespace ferrule::resolve

@@ -168,7 +168,7 @@ struct TailReader {
         const Binding found = b.names.find(word, scope.instance);
         const std::string_view text = v.text(node);
         if (found.means == Means::part) {
-            if (!b.kind(PartId(found.id)).property("section")) {
+            if (!b.words.is_cable(b.design.parts[PartId(found.id)].kind)) {
                 findings::Finding f = error("design.wrong-kind", v.span(node), fmt::format("{} is {}; a cable is wanted here", quoted(text), describe(b, found)));
                 f.related.push_back({place_of(b, found), "declared here"});
                 b.report.add(std::move(f));

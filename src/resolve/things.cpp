@@ -6,6 +6,7 @@
 
 #include "base/limits.hpp"
 #include "resolve/assemblies.hpp"
+#include "resolve/fill.hpp"
 #include "resolve/lookup.hpp"
 #include "resolve/parts.hpp"
 #include "resolve/quantity.hpp"
@@ -30,13 +31,18 @@ struct Made {
 };
 
 struct Maker {
+    explicit Maker(Build& build) : b(build) {
+        for (std::size_t i = 0; i < waits.size(); ++i) waits[i] = must_wait(b, static_cast<ThingClass>(i));
+    }
+
     Build& b;
-    PartId own_parts[6];
+    std::array<PartId, class_words.size()> own_parts;
+    std::array<bool, class_words.size()> waits = {};  // whether the blocks of a class can be read only when all things are known
 
     PartId own(ThingClass cls) {
-        static constexpr std::string_view kinds[] = {"place", "string", "enclosure", "device", "run", "cable"};
-        PartId& part = own_parts[static_cast<std::size_t>(cls)];
-        if (!part) part = own_part(b, kinds[static_cast<std::size_t>(cls)], b.symbol(kinds[static_cast<std::size_t>(cls)]), {});
+        const auto i = static_cast<std::size_t>(cls);
+        PartId& part = own_parts[i];
+        if (!part) part = own_part(b, b.block_kinds[i], b.symbol(class_words[i]), {});
         return part;
     }
 
@@ -242,11 +248,26 @@ struct Maker {
         return b.design.things.add(thing);
     }
 
+    // The usual case, at once: in a place or box that is declared above under a plain name.
+    bool place_now(const View& v, NodeIndex where, Scope scope, ThingId first, std::uint32_t count) {
+        const NodeIndex ref = v.first(where);
+        const NodeIndex name = ref == no_node ? no_node : v.first(ref);
+        if (name == no_node || v.node(name).next != v.node(where).next) return false;
+        const Binding there = b.names.find(b.symbol(v, name), scope.instance);
+        if (there.means != Means::thing || (there.cls != ThingClass::place && there.cls != ThingClass::enclosure)) return false;
+        for (std::uint32_t k = 0; k < count; ++k) b.design.things[ThingId(first.value + k)].where = ThingId(there.id);
+        return true;
+    }
+
     // What else has to be read, and the inside of an assembly.
     void finish(Statement s, Scope scope, ThingId first, std::uint32_t count, const Made& made) {
         const View& v = b.view(s);
-        const bool more = v.child(s.node, NodeKind::where) != no_node || v.child(s.node, NodeKind::block) != no_node || made.cls == ThingClass::cable;
-        if (more) b.pending.push_back({s, scope, first, count});
+        const NodeIndex where = v.child(s.node, NodeKind::where);
+        const bool placed = where == no_node || place_now(v, where, scope, first, count);
+        const NodeIndex block = v.child(s.node, NodeKind::block);
+        Pending rest{s, scope, first, count, placed, block == no_node || !waits[static_cast<std::size_t>(made.cls)]};
+        if (block != no_node && rest.filled) fill_block(b, rest, block);
+        if (!rest.placed || !rest.filled || made.cls == ThingClass::cable) b.pending.push_back(rest);
         if (made.assembly == none) return;
         Assembly& assembly = b.assemblies[made.assembly];
         assembly.used = true;
@@ -343,12 +364,13 @@ void read_exceptions(Build& b) {
 }
 
 void make_things(Build& b) {
-    Maker maker{b, {}};
+    Maker maker(b);
     const auto visit = [&](Statement s, Scope scope) { maker.statement(s, scope); };
     b.design.things.reserve(b.things.size());
-    b.pending.reserve(b.things.size());
     for (const Statement s : b.things) {
-        if (affordable(b, s, Task::things)) carry_out(b, s, {}, Task::things, visit);
+        const NodeKind kind = b.view(s).kind(s.node);
+        const bool much = kind == NodeKind::repeat || (kind == NodeKind::device && !b.assemblies.empty());
+        if (!much || affordable(b, s, Task::things)) carry_out(b, s, {}, Task::things, visit);
     }
     for (const Assembly& a : b.assemblies) {
         if (a.used || !a.usable) continue;

@@ -1,8 +1,11 @@
-// One file as resolve reads it: its tree and its bytes together. Costs two pointers; copies nothing.
+// One file as resolve reads it: its tree, its bytes and its names together. Copies nothing.
 #pragma once
 
 #include <string_view>
+#include <utility>
+#include <vector>
 
+#include "base/interner.hpp"
 #include "syntax/tree.hpp"
 
 namespace ferrule::resolve {
@@ -15,6 +18,7 @@ inline constexpr NodeIndex no_node = 0;  // the root, which is nobody's child
 class View {
 public:
     View(const syntax::Tree& tree, std::string_view bytes) : tree_(&tree), bytes_(bytes) {}
+    void know(std::vector<base::Symbol> symbols) { symbols_ = std::move(symbols); }
 
     [[nodiscard]] const syntax::Tree& tree() const { return *tree_; }
     [[nodiscard]] std::string_view bytes() const { return bytes_; }
@@ -24,6 +28,8 @@ public:
         const syntax::Node& at = (*tree_)[n];
         return bytes_.substr(at.begin, at.end - at.begin);
     }
+    // Of a name, mark, label or word, once they are known; none for any other node.
+    [[nodiscard]] base::Symbol symbol(NodeIndex n) const { return n < symbols_.size() ? symbols_[n] : base::Symbol(); }
     [[nodiscard]] text::Span span(NodeIndex n) const { return tree_->span(n); }
     [[nodiscard]] text::Span span(std::uint32_t begin, std::uint32_t end) const { return {tree_->file, begin, end}; }
     [[nodiscard]] syntax::Children children(NodeIndex n) const { return syntax::children(*tree_, n); }
@@ -51,6 +57,7 @@ public:
 private:
     const syntax::Tree* tree_;
     std::string_view bytes_;
+    std::vector<base::Symbol> symbols_;
 };
 
 }  // namespace ferrule::resolve

@@ -23,6 +23,7 @@ Words::Words(base::Interner& names, const graph::Kinds& kinds) {
             for (const std::string& w : members) set(w, TailWord::material);
         }
     }
+    for (const graph::Kind& k : kinds.all()) sized_.push_back(k.group == "part" && k.property("section") != nullptr);
     section = names.intern("section");
     area = names.intern("area");
     material = names.intern("material");

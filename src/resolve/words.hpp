@@ -22,6 +22,8 @@ struct Words {
     [[nodiscard]] TailWord in_tail(base::Symbol s) const {
         return s.value < tail_.size() ? tail_[s.value] : TailWord::no;
     }
+    // Kinds of parts that conductors can be made of: those with a cross-section.
+    [[nodiscard]] bool is_cable(graph::KindId kind) const { return sized_[kind.value]; }
     [[nodiscard]] std::vector<std::string_view> all_in_tail(const base::Interner& names) const;
 
     base::Symbol section, area, material, rated, voltage, diameter, cores, colour;  // cables
@@ -33,6 +35,7 @@ struct Words {
 
 private:
     std::vector<TailWord> tail_;  // by symbol; the words are interned first, so it is short
+    std::vector<bool> sized_;     // by kind
 };
 
 }  // namespace ferrule::resolve
