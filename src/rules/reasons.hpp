@@ -25,6 +25,9 @@ struct ShownIn {
 [[nodiscard]] ShownIn shown_in(Evaluator& formula, std::uint32_t node, const Scope& scope);
 [[nodiscard]] std::string show(Evaluator& formula, std::uint32_t node, const Scope& scope,
                                units::UnitId unit);
+// A bare number; `exact` where four digits would hide a difference.
+[[nodiscard]] std::string show_in(const units::Units* units, double si, units::UnitId unit,
+                                  bool exact);
 // Name and place of one row of a table.
 [[nodiscard]] std::string name_of(const Bound& bound, std::uint32_t table, std::uint32_t row);
 [[nodiscard]] text::Span place_of(const Bound& bound, std::uint32_t table, std::uint32_t row);
