@@ -149,7 +149,8 @@ struct times_word     : TAO_PEGTL_STRING("\u00D7") {};
 struct numeric        : seq<at<ranges<'0', '9', '+', '+', '-'>>, sor<date, time, gauge_measure, measure, pair>> {};
 struct to_dots        : seq<dots> {};
 struct atom           : sor<numeric, ref_or_signed, text, label_word, to_dots, times_word> {};
-struct tail           : star<sor<more, b>, atom> {};
+struct glued_range    : seq<to_dots, sp, atom> {};                                        // 5 V..9 V
+struct tail           : star<sor<seq<sor<more, b>, atom>, glued_range>> {};
 struct glued_arrow    : seq<sor<seq<sp, tao::pegtl::string<'-', '>'>>, one<'>'>>, sp> {};
 struct arrow          : sor<seq<b, tao::pegtl::string<'-', '>'>, b>, glued_arrow> {};
 

@@ -45,6 +45,8 @@ std::vector<Extent> verbatim_extents(std::string_view bytes, const Tree& tree) {
         const auto unread = [](const Node& n) { return n.broken || n.kind == NodeKind::junk; };
         const auto first = tree.nodes.begin() + i;
         Extent e{tree[i].begin, tree[i].end, std::any_of(first, tree.nodes.begin() + tree[i].next, unread)};
+        // A block that was not closed reaches to where the next statement begins: only its own lines count.
+        while (e.end > e.begin && (ends_line(bytes[e.end - 1]) || bytes[e.end - 1] == ' ' || bytes[e.end - 1] == '\t')) --e.end;
         while (e.begin > 0 && !ends_line(bytes[e.begin - 1])) --e.begin;
         while (e.end < bytes.size() && !ends_line(bytes[e.end])) ++e.end;
         if (!extents.empty() && e.begin < extents.back().end) {  // they share a line
@@ -198,7 +200,9 @@ private:
             }
             space(word, true);
         } else {
-            space(word, after_blank_);
+            const bool times = t.kind == TokenKind::joining && (word == "x" || word == "\u00D7");
+            space(word, after_blank_ || times || after_times_);
+            after_times_ = times;
         }
         semicolon_ = false;
         if (word == "[") ++brackets_;
@@ -217,7 +221,7 @@ private:
         bool apart = blank_before;
         if (word == "," || (in_brackets && word != "[")) apart = false;
         else if (word == ".." || last_ == "..") apart = !in_repeat_;
-        else if (last_ == "," || word == "->" || last_ == "->") apart = true;
+        else if (last_ == "," || last_ == "{" || word == "->" || last_ == "->") apart = true;
         if (!apart) return;
         const char key = key_of(word);
         if (key != 0) {
@@ -285,7 +289,6 @@ private:
         last_ = "{";
         in_repeat_ = false;
         if (!one_line) break_line();
-        else after_blank_ = true;
     }
 
     void close_block() {
@@ -346,6 +349,7 @@ private:
     std::string_view last_;          // the last significant token of the statement
     std::uint32_t brackets_ = 0;
     bool after_blank_ = false;
+    bool after_times_ = false;       // behind an `x` between numbers or before a part
     bool at_line_start_ = true;
     bool semicolon_ = false;
     bool continued_ = false;         // behind a comma that ended its line

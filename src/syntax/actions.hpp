@@ -81,6 +81,18 @@ struct node : pegtl::maybe_nothing {
     }
 };
 
+// A rule that is no node and may fail behind a leaf: then the leaf goes too.
+struct all_or_none : pegtl::maybe_nothing {
+    template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M, template <class...> class Action,
+              template <class...> class Control, class Input>
+    [[nodiscard]] static bool match(Input& in, Builder& b) {
+        const auto size = static_cast<std::uint32_t>(b.tree().nodes.size());
+        const bool found = pegtl::match<Rule, A, M, Action, Control>(in, b);
+        if (!found) b.drop(size);
+        return found;
+    }
+};
+
 // A sum or product: its node goes around the two operands that stand there already.
 template <NodeKind K>
 struct wrap {
@@ -143,6 +155,7 @@ template <> struct build<grammar::index>          : node<NodeKind::index, '['> {
 template <> struct build<grammar::signed_mark>    : node<NodeKind::label> {};
 template <> struct build<grammar::measure>        : node<NodeKind::quantity> {};
 template <> struct build<grammar::gauge_measure>  : node<NodeKind::quantity> {};
+template <> struct build<grammar::glued_range>    : all_or_none {};
 template <> struct build<grammar::times_operand>  : wrap<NodeKind::product> {};
 template <> struct build<grammar::plus_product>   : wrap<NodeKind::sum> {};
 template <> struct build<grammar::minus_product>  : wrap<NodeKind::difference> {};

@@ -5,6 +5,7 @@
 #include <algorithm>
 #include <cstring>
 
+#include "base/limits.hpp"
 #include "syntax/wording.hpp"
 
 namespace ferrule::syntax {
@@ -106,8 +107,11 @@ void Builder::unclosed(const char* at) {
     const Block& block = blocks.back();
     const bool at_end = offset(at) == bytes_.size();
     if (!at_end) cut_at = offset(at);
+    if (!block.opened || (at_end && too_deep)) return;
+    statement.bad = false;  // it is a mistake of its own, whatever was wrong with the statement's head
+    const bool speak = speaks(block.begin);
     statement.bad = true;
-    if (quiet > 0 || !block.opened || (at_end && too_deep)) return;
+    if (!speak) return;
     Finding f;
     f.rule = "syntax.brace";
     f.message = at_end ? "`}` is missing: the file ends inside this block"
@@ -127,9 +131,17 @@ const char* Builder::end_of_long_line(const char* at) const {
     return next != long_lines.end() && next->begin <= offset(at) ? base_ + next->end : nullptr;
 }
 
+bool Builder::speaks(std::uint32_t at) {
+    if (quiet > 0 || statement.bad) return false;
+    if (tree_.findings.size() < base::limits::findings_shown_per_rule) return true;
+    if (unlisted_++ == 0) first_unlisted_ = at;
+    statement.bad = true;
+    return false;
+}
+
 void Builder::report(std::string_view rule, std::string message, std::uint32_t begin, std::uint32_t end,
                      std::string remedy, std::vector<Edit> edits) {
-    if (quiet > 0 || statement.bad) return;
+    if (!speaks(begin)) return;
     statement.bad = true;
     Finding f;
     f.rule = rule;
@@ -141,7 +153,7 @@ void Builder::report(std::string_view rule, std::string message, std::uint32_t b
 }
 
 void Builder::missing(const Expectation& expected, const char* at) {
-    if (quiet > 0 || statement.bad) return;
+    if (!speaks(offset(at))) return;
     Wording words = word_missing({bytes_, tree_.file, statement.begin}, expected, offset(at));
     if (bad_encoding && words.broken_byte) statement.bad = true;
     else report(words.rule, std::move(words.message), words.begin, words.end, std::move(words.remedy), std::move(words.edits));
@@ -165,6 +177,14 @@ void Builder::lone_return(const char* at) {
 }
 
 void Builder::finish() {
+    if (unlisted_ > 0) {
+        Finding f;
+        f.rule = "syntax.limit";
+        f.message = fmt::format("{} more mistakes from here on are not listed", unlisted_);
+        f.span = {tree_.file, first_unlisted_, first_unlisted_};
+        f.remedy = "put the first ones right; often the others go with them";
+        tree_.findings.push_back(std::move(f));
+    }
     if (!odd_blanks_.empty()) {
         Finding f;
         f.rule = "syntax.blank";

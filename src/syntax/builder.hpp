@@ -74,6 +74,7 @@ public:
     void unclosed(const char* at);
 
     // ---- findings
+    [[nodiscard]] bool speaks(std::uint32_t at);       // may a mistake be reported here? If not, it is counted if it must be
     void report(std::string_view rule, std::string message, std::uint32_t begin, std::uint32_t end, std::string remedy,
                 std::vector<findings::Edit> edits = {});
     void missing(const Expectation& expected, const char* at);
@@ -97,6 +98,8 @@ private:
     std::vector<text::Span> odd_blanks_;
     std::uint32_t odd_blank_count_ = 0;
     std::uint32_t lone_return_ = nowhere;
+    std::uint32_t unlisted_ = 0;                        // mistakes beyond the limit
+    std::uint32_t first_unlisted_ = 0;
 };
 
 }  // namespace ferrule::syntax

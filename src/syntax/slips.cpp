@@ -83,6 +83,7 @@ void Slip::fused_arrow(const char* at, Builder& b) {
 }
 
 void Slip::late_brace(const char* begin, const char* end, Builder& b) {
+    if (!b.speaks(b.offset(end))) return;
     const std::uint32_t at = b.offset(end);
     const std::string_view between(begin, static_cast<std::size_t>(end - begin));
     std::vector<findings::Edit> edits;
@@ -92,12 +93,14 @@ void Slip::late_brace(const char* begin, const char* end, Builder& b) {
 }
 
 void Slip::no_brace(const char* begin, Builder& b) {
+    if (!b.speaks(b.offset(begin))) return;
     const Stands there = what_stands(b.bytes(), b.offset(begin));
     b.report("syntax.brace", fmt::format("expected `{{`, and here is {}", there.text), there.begin, there.end,
              "open the block with `{` on this line", {{{b.tree().file, b.offset(begin), b.offset(begin)}, " {"}});
 }
 
 void Slip::misplaced(const char* begin, Builder& b) {
+    if (!b.speaks(b.offset(begin))) return;
     const Stands there = what_stands(b.bytes(), b.offset(begin));
     const bool outside = b.blocks.empty();
     b.report("syntax.expected", fmt::format("{} opens a statement that cannot stand {}", there.text, outside ? "outside a part or an assembly" : "in this block"),
@@ -106,7 +109,7 @@ void Slip::misplaced(const char* begin, Builder& b) {
 
 void Slip::unreadable(const char* begin, Builder& b) {
     const std::uint32_t at = b.offset(begin);
-    if (b.quiet > 0) return;
+    if (!b.speaks(at)) return;
     const Stands there = what_stands(b.bytes(), at);
     if (there.kind == Stands::Kind::sign && *begin == '{') {
         b.report("syntax.brace", "`{` opens a block that belongs to no statement", at, at + 1, "write the statement before it, on the same line");

@@ -120,7 +120,7 @@ std::vector<Token> tokens(const text::Sources& sources, const Tree& tree) {
             else reader.take(kind, tree[i + 1].begin);  // pv[1..4]: the index has tokens of its own
             continue;
         }
-        const bool joins = kind == TokenKind::label && in_list(joining_words(), bytes.substr(node.begin, node.end - node.begin));
+        const bool joins = node.kind == NodeKind::label && in_list(joining_words(), bytes.substr(node.begin, node.end - node.begin));
         reader.take(joins ? TokenKind::joining : kind, node.end);
     }
     for (; !junk_ends.empty(); junk_ends.pop_back()) reader.between(junk_ends.back(), true);

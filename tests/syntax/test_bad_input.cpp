@@ -1,7 +1,7 @@
 // Files that are no designs, and designs beyond every measure: one finding, and soon.
 #include <gtest/gtest.h>
 
-#include <chrono>
+#include <ctime>
 
 #include "base/limits.hpp"
 #include "syntax/helper_tree.hpp"
@@ -18,11 +18,12 @@ std::string repeated(std::string_view what, std::size_t times) {
     return out;
 }
 
+// Of the processor, not of the wall: other programs may be at work.
 double seconds(const std::string& text) {
-    const auto start = std::chrono::steady_clock::now();
+    const std::clock_t start = std::clock();
     const Read read(text);
     EXPECT_FALSE(read.tree.findings.empty());
-    return std::chrono::duration<double>(std::chrono::steady_clock::now() - start).count();
+    return static_cast<double>(std::clock() - start) / CLOCKS_PER_SEC;
 }
 
 TEST(Empty, IsNoMistake) {
@@ -36,7 +37,7 @@ TEST(Empty, IsNoMistake) {
 TEST(Depth, AMillionBracesAreReadInTime) {
     for (const std::string_view what : {"{\n", "{ ", "a {\n", "part P is module {\n", "[", "[\n", "a[", "\"{\n", "device Q is SW {"}) {
         const std::string text = repeated(what, 1'000'000);
-        EXPECT_LT(seconds(text), 4.0) << what;  // 1 s on a quiet machine
+        EXPECT_LT(seconds(text), 1.0) << what;
     }
 }
 
@@ -61,6 +62,12 @@ TEST(Limits, EachIsAFinding) {
 }
 
 TEST(Limits, AHugeLineIsPassedOver) { EXPECT_LT(seconds(std::string(50'000'000, 'x')), 2.0); }
+
+TEST(Limits, AMillionMistakesAreCounted) {
+    const Read read(repeated("a =\n", 1'000'000));
+    ASSERT_EQ(read.tree.findings.size(), base::limits::findings_shown_per_rule + 1);
+    EXPECT_EQ(read.tree.findings.back().message, "999000 more mistakes from here on are not listed");
+}
 
 TEST(Encoding, UTF16HasItsOwnMessage) {
     for (const std::string& text : {std::string("\xFF\xFE"), std::string("\xFE\xFF\0e", 4), std::string("\xFF\xFE" "e\0d\0i\0", 8),
