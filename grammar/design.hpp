@@ -195,7 +195,7 @@ struct none_word      : seq<TAO_PEGTL_STRING("none"), edge> {};
 struct supplied_word  : seq<TAO_PEGTL_STRING("supplied"), edge> {};
 struct links          : seq<b, sor<none_word, supplied_word, seq<pairing, star<sor<more, b>, pairing>, tail>>> {};
 struct role           : seq<word, at<sp, one<'{'>>> {};
-struct rule_id        : seq<word, star<one<'.'>, word>> {};
+struct rule_id        : seq<not_at<joining, not_at<one<'.'>>>, word, star<one<'.'>, word>> {};
 struct rule_name      : seq<sp, rule_id> {};
 struct lone_whole     : seq<digits, edge> {};
 struct edition_number : seq<sp, lone_whole> {};

@@ -403,7 +403,7 @@ struct build<grammar::entry<Set>> : pegtl::maybe_nothing {
         const auto first = static_cast<std::uint32_t>(b.tree().nodes.size());
         b.statement = {first, b.offset(in.current()), false};
         const bool found = pegtl::match<Rule, A, M, Action, Control>(in, b);
-        if (b.statement.bad && first < b.tree().nodes.size()) b.tree().nodes[first].broken = true;
+        if (b.statement.bad && first < b.tree().nodes.size()) b.spoil(first);
         b.statement = outer;
         return found;
     }

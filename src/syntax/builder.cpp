@@ -43,6 +43,14 @@ void Builder::wrap_last_two(NodeKind kind) {
     nodes.insert(nodes.begin() + left, whole);
 }
 
+void Builder::spoil(std::uint32_t index) {
+    Node& statement_node = tree_.nodes[index];
+    statement_node.broken = true;
+    // A line that begins with a terminal was to be a conductor, but its arrow was never reached: no property is meant.
+    const bool terminal = index + 1 < tree_.nodes.size() && tree_.nodes[index + 1].kind == NodeKind::ref;
+    if (statement_node.kind == NodeKind::property && terminal) statement_node.kind = NodeKind::junk;
+}
+
 void Builder::junk(const char* begin, const char* end) {
     while (begin != end && is_blank(*begin)) ++begin;
     while (begin != end && is_blank(end[-1])) --end;

@@ -45,6 +45,7 @@ public:
     }
     void bare_head();                                  // a line's first word is a word, no thing
     void wrap_last_two(NodeKind kind);                 // puts a node around the last two children of the open node
+    void spoil(std::uint32_t index);                   // a statement that was not understood
     void junk(const char* begin, const char* end);     // without the blanks at its ends; nothing if nothing is left
 
     std::uint32_t parent = 0;  // the innermost open node

@@ -76,6 +76,7 @@ INSTANTIATE_TEST_SUITE_P(
         Case{"site \"Shed {\n    coldest 1 degC\n}\n", {"1:6 syntax.text"}},
         Case{"a \"C:\\data\" 3", {"1:6 syntax.text"}},
         Case{"port out is Q.1", {"1:1 syntax.expected"}},
+        Case{"accept on Q1 because \"r\"", {"1:8 syntax.expected"}},
         Case{"edition one", {"1:9 syntax.expected"}},
         Case{"device 2Q is SW", {"1:8 syntax.name"}},
         Case{"device core is SW", {"1:8 syntax.name"}},
