@@ -4,6 +4,7 @@
 
 #include <cassert>
 #include <cmath>
+#include <limits>
 
 namespace ferrule::facts {
 
@@ -50,6 +51,7 @@ Analysis::Analysis(const Design& design, const tables::Standard& std_)
     number_rows();
     find_fuses();
     match_inputs();
+    find_limits();
 }
 
 void Analysis::number_rows() {
@@ -137,6 +139,26 @@ void Analysis::match_inputs() {
         if (at == by_nets.end()) continue;
         input_group[k] = at->second;
         if (group_input[at->second] == none) group_input[at->second] = k;
+    }
+}
+
+void Analysis::find_limits() {
+    lowest_limit.assign(net.strings, Limit::unbroken);
+    circuit_limit.assign(circuits.circuit_count, std::numeric_limits<double>::infinity());
+    for (std::uint32_t i = 0; i < net.strings; ++i) {
+        const std::uint32_t g = circuits.group_of[i];
+        const std::uint32_t k = g == none ? none : group_input[g];
+        const double at_input = k == none ? graph::unknown : d.number(d.part_of(net.ports[k].device).ports[net.ports[k].port].rows, "max-voltage", "voltage");
+        double limit = std::numeric_limits<double>::infinity();
+        auto take = [&](double stands, Limit which) {
+            if (!(emf[i] > stands) || !(stands < limit)) return;
+            limit = stands;
+            lowest_limit[i] = which;
+        };
+        take(at_input, Limit::input);
+        take(strings[i].max_system, Limit::module);
+        double& of_circuit = circuit_limit[circuit_of(net.sources[i].plus)];
+        of_circuit = std::min(of_circuit, limit);
     }
 }
 

@@ -50,6 +50,13 @@ struct Analysis {
     std::vector<std::uint32_t> systems;        // galvanic circuits that hold a source: their numbers
     std::vector<std::uint32_t> system_row;     // per circuit
     std::vector<std::uint32_t> unknown_source; // per circuit: its first source whose voltage is unknown
+    // The limits of a string's own voltage: what its input and its modules stand.
+    enum class Limit : std::uint8_t { unbroken, input, module };
+    std::vector<Limit> lowest_limit;           // per string
+    std::vector<double> circuit_limit;         // per circuit: the lowest limit that one of its strings breaks; infinite if none does
+    [[nodiscard]] double proper(double voltage, std::uint32_t circuit) const {
+        return circuit != no_row && voltage > circuit_limit[circuit] ? circuit_limit[circuit] : voltage;
+    }
     struct FuseWay {
         std::uint32_t edge = none, device = none, only = none;  // only: the string it protects alone
         Feed feed;
@@ -86,6 +93,7 @@ private:
     void number_rows();
     void find_fuses();
     void match_inputs();
+    void find_limits();
 };
 
 // Fills one table's columns by name. Columns that nothing fills stay unknown, or "none" for subjects.

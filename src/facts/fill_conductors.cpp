@@ -49,6 +49,7 @@ void fill_conductors(Facts& facts, const Shared& a) {
         auto& source = fill.column("source").words;
         auto& rated = fill.numbers("rated-voltage");
         auto& voltage = fill.numbers("circuit-voltage");
+        auto& proper = fill.numbers("proper-voltage");
         auto& current = fill.numbers("current");
         auto& back = fill.numbers("reverse-current");
         auto& area = fill.numbers("area");
@@ -109,6 +110,7 @@ void fill_conductors(Facts& facts, const Shared& a) {
             const Feed f = a->feeds.of(e);
             const Analysis::Side side = a->side_of(e, f);
             voltage[r] = a->edge_voltage(e, f);
+            proper[r] = side == Analysis::Side::array ? a->proper(voltage[r], x.circuit[net]) : voltage[r];
             source[r] = side == Analysis::Side::battery ? battery : side == Analysis::Side::array ? array : no;
             current[r] = f.battery ? battery_current[net] : f.isc * a->climate.irradiance;
             back[r] = f.back * a->climate.irradiance;
@@ -122,7 +124,7 @@ void fill_conductors(Facts& facts, const Shared& a) {
             const graph::Conductor& c = a->d.conductors[ConductorId(r)];
             if (c.role == ConductorRole::power && a->edge_of[r] != none && colour_of(c)) shares[r] = net_colour[a->net.wires[c.a.value]].several ? 1 : 0;
         }
-        fill.column("circuit-voltage").missing = [a](std::uint32_t row) {
+        fill.column("proper-voltage").missing = fill.column("circuit-voltage").missing = [a](std::uint32_t row) {
             const Lack l = a->circuit_lack(a->circuit_of(a->d.conductors[ConductorId(row)].a.value));
             return Missing{l.what, l.where};
         };
@@ -157,6 +159,7 @@ void fill_conductors(Facts& facts, const Shared& a) {
     auto& rated_voltage = fill.numbers("rated-voltage");
     auto& rated_current = fill.numbers("rated-current");
     auto& voltage = fill.numbers("circuit-voltage");
+    auto& proper = fill.numbers("proper-voltage");
     auto& current = fill.numbers("current");
     auto& continuous = fill.numbers("continuous-current");
     auto& listed = fill.flags("listed-together");
@@ -171,6 +174,7 @@ void fill_conductors(Facts& facts, const Shared& a) {
         rated_voltage[r] = x.rated_voltage;
         rated_current[r] = x.rated_current;
         voltage[r] = a->circuits.net_voltage[a->net.on[x.terminal]];
+        proper[r] = a->proper(voltage[r], a->circuit_of(x.terminal));
         const std::uint32_t e = a->edge_of[x.conductor];
         if (e != none) {
             const Feed f = a->feeds.of(e);
@@ -191,7 +195,7 @@ void fill_conductors(Facts& facts, const Shared& a) {
     };
     fill.column("rated-voltage").missing = part_missing;
     fill.column("rated-current").missing = part_missing;
-    fill.column("circuit-voltage").missing = [a](std::uint32_t row) {
+    fill.column("proper-voltage").missing = fill.column("circuit-voltage").missing = [a](std::uint32_t row) {
         const Lack l = a->circuit_lack(a->circuit_of(a->boxes.matings[row].terminal));
         return Missing{l.what, l.where};
     };

@@ -45,6 +45,17 @@ base::Range<graph::RowId> port_rows(const graph::Design& d, TerminalId t) {
     return d.part_of(d.terminals[t]).ports[terminal.port].rows;
 }
 
+// The circuit of a device: that of its first terminal on which something lands.
+std::uint32_t table_circuit(const Analysis& a, std::uint32_t row) {
+    const graph::Thing& thing = a.d.things[a.devices[row]];
+    const auto count = static_cast<std::uint32_t>(a.d.part_of(a.devices[row]).terminals.size());
+    for (std::uint32_t i = 0; i < count; ++i) {
+        const std::uint32_t terminal = thing.first_terminal.value + i;
+        if (a.net.landings[terminal] != 0) return a.circuit_of(terminal);
+    }
+    return count == 0 ? no_row : a.circuit_of(thing.first_terminal.value);
+}
+
 void fill_device_table(Facts& facts, const Shared& a, const Landings& landings) {
     const auto n = static_cast<std::uint32_t>(a->devices.size());
     Filler fill(facts, "device", n);
@@ -52,10 +63,7 @@ void fill_device_table(Facts& facts, const Shared& a, const Landings& landings) 
     t.name = [a](std::uint32_t row) { return a->d.name(a->devices[row]); };
     t.place = [a](std::uint32_t row) { return a->d.things[a->devices[row]].span; };
     t.thing = [a](std::uint32_t row) { return a->devices[row].value; };
-    t.circuit = [a](std::uint32_t row) {
-        const graph::Thing& thing = a->d.things[a->devices[row]];
-        return a->d.part_of(a->devices[row]).terminals.empty() ? no_row : a->circuit_of(thing.first_terminal.value);
-    };
+    t.circuit = [a](std::uint32_t row) { return table_circuit(*a, row); };
     t.properties = [a](std::uint32_t row) { return a->d.things[a->devices[row]].rows; };
     t.part_properties = [a](std::uint32_t row) { return a->d.part_of(a->devices[row]).rows; };
     auto& part = fill.subjects("part");
@@ -123,7 +131,11 @@ void fill_device_table(Facts& facts, const Shared& a, const Landings& landings) 
             if (row != no_row && !(current[row] >= f.isc * a->climate.irradiance)) current[row] = f.isc * a->climate.irradiance;
         }
     }
-    fill.column("circuit-voltage").missing = [a](std::uint32_t row) {
+    auto& proper = fill.numbers("proper-voltage");
+    for (std::uint32_t r = 0; r < n; ++r) {
+        proper[r] = in_array[r] != 0 ? a->proper(voltage[r], table_circuit(*a, r)) : voltage[r];
+    }
+    fill.column("proper-voltage").missing = fill.column("circuit-voltage").missing = [a](std::uint32_t row) {
         const graph::Thing& thing = a->d.things[a->devices[row]];
         for (std::uint32_t i = 0; i < a->d.part_of(a->devices[row]).terminals.size(); ++i) {
             const std::uint32_t terminal = thing.first_terminal.value + i;
@@ -160,6 +172,7 @@ void fill_fuses(Facts& facts, const Shared& a) {
     auto& rating = fill.numbers("rating");
     auto& voltage_rating = fill.numbers("voltage-rating");
     auto& voltage = fill.numbers("circuit-voltage");
+    auto& proper = fill.numbers("proper-voltage");
     auto& current = fill.numbers("circuit-current");
     auto& source = fill.column("source").words;
     auto& side = fill.column("side").words;
@@ -179,6 +192,7 @@ void fill_fuses(Facts& facts, const Shared& a) {
         dc_rated[r] = !p ? flag_unknown : std::isnan(of_link) || (std::isnan(holder.rated_voltage) && holder.ac_rated) ? 0 : 1;
         const Analysis::Side whose = a->side_of(w.edge, w.feed);
         voltage[r] = a->edge_voltage(w.edge, w.feed);
+        proper[r] = whose == Analysis::Side::array ? a->proper(voltage[r], a->circuit_of(a->net.edges[w.edge].a)) : voltage[r];
         current[r] = w.feed.isc * a->climate.irradiance;
         source[r] = whose == Analysis::Side::battery ? battery : whose == Analysis::Side::array ? array : no;
         side[r] = w.feed.plus ? plus : minus;
@@ -197,7 +211,7 @@ void fill_fuses(Facts& facts, const Shared& a) {
         return Missing{fmt::format("`rated` of {}", a->d.word(part.name)), part.span};
     };
     for (const char* column : {"rating", "voltage-rating", "dc-rated"}) fill.column(column).missing = no_link;
-    fill.column("circuit-voltage").missing = [a](std::uint32_t row) {
+    fill.column("proper-voltage").missing = fill.column("circuit-voltage").missing = [a](std::uint32_t row) {
         const Lack l = a->circuit_lack(a->circuit_of(a->net.edges[a->fuses[row].edge].a));
         return Missing{l.what, l.where};
     };

@@ -166,6 +166,8 @@ void fill_strings(Facts& facts, const Shared& a) {
         auto& side = fill.column("fuse-side").words;
         const base::Symbol plus = facts.words.intern("plus"), minus = facts.words.intern("minus"), both = facts.words.intern("both"), no = facts.words.intern("none");
         side.assign(n, no);
+        auto& limit = fill.column("lowest-limit").words;
+        const base::Symbol limits[] = {no, facts.words.intern("input"), facts.words.intern("module")};
         std::vector<std::uint8_t> sides(n, 0);
         for (const Analysis::FuseWay& w : a->fuses) {
             if (w.only != none) sides[w.only] |= w.feed.plus ? 1 : 2;
@@ -178,6 +180,7 @@ void fill_strings(Facts& facts, const Shared& a) {
             const StringData& s = a->strings[i];
             const PowerSource& source = a->net.sources[i];
             const graph::Thing& thing = a->d.things[source.thing];
+            limit[i] = limits[static_cast<int>(a->lowest_limit[i])];
             modules[i] = s.modules;
             voc_stc[i] = s.voc_stc;
             voc_coldest[i] = s.voc_coldest;
@@ -280,7 +283,23 @@ void fill_strings(Facts& facts, const Shared& a) {
     auto& input = fill.subjects("input");
     auto& weakest = fill.subjects("weakest");
     auto& strongest = fill.subjects("strongest");
+    auto& odd = fill.subjects("odd");
     auto& diodes = fill.flags("diodes");
+    // The one farthest from the voltage that most have; `low` when there is no most.
+    std::vector<double> sorted;
+    const auto odd_one = [&](const std::vector<std::uint32_t>& members, std::uint32_t low) {
+        if (members.size() < 3) return low;
+        sorted.clear();
+        for (const std::uint32_t i : members) sorted.push_back(a->strings[i].voc_coldest);
+        if (std::isnan(sorted.front())) return low;
+        std::nth_element(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2), sorted.end());
+        const double usual = sorted[sorted.size() / 2];
+        std::uint32_t far = low;
+        for (const std::uint32_t i : members) {
+            if (std::fabs(a->strings[i].voc_coldest - usual) > std::fabs(a->strings[far].voc_coldest - usual)) far = i;
+        }
+        return far;
+    };
     const auto guarded_by_diode = [&](std::uint32_t i) {
         for (const std::uint32_t end : {a->net.sources[i].plus, a->net.sources[i].minus}) {
             if (end == none) continue;
@@ -309,6 +328,7 @@ void fill_strings(Facts& facts, const Shared& a) {
         most[r] = a->strings[high].voc_coldest;
         least[r] = a->strings[low].voc_coldest;
         spread[r] = (most[r] - least[r]) / most[r];
+        odd[r] = odd_one(all, low);
         weakest[r] = low;
         strongest[r] = high;
         diodes[r] = every ? 1 : 0;

@@ -57,9 +57,10 @@ CircuitNumbers numbers_of(const Analysis& a, const BrokenCircuit& b) {
     contacts.per_conductor = least;
     contacts.side_by_side = b.paralleled;
     contacts.ambient = ambient_of(a, b.device);
-    n.rating = look_up(part, contacts, n.voltage);
+    const double asked = b.battery ? n.voltage : a.proper(n.voltage, a.circuits.circuit[b.net_plus != none ? b.net_plus : b.net_minus]);
+    n.rating = look_up(part, contacts, asked);
     contacts.in_series = least;
-    n.least = look_up(part, contacts, n.voltage);
+    n.least = look_up(part, contacts, asked);
     if (b.battery) {
         n.current = 0;
         for (const std::uint32_t i : b.sources) {
@@ -241,6 +242,7 @@ void fill_switches(Facts& facts, const Shared& a) {
     auto& bypass = fill.subjects("bypassed-by");
     auto& paralleled_by = fill.subjects("paralleled-by");
     auto& voltage = fill.numbers("voltage");
+    auto& proper = fill.numbers("proper-voltage");
     auto& current = fill.numbers("current");
     auto& continuous = fill.numbers("continuous-current");
     auto& plus = fill.numbers("poles-plus");
@@ -287,6 +289,7 @@ void fill_switches(Facts& facts, const Shared& a) {
             }
         }
         voltage[r] = x.voltage;
+        proper[r] = b.battery ? x.voltage : a->proper(x.voltage, a->circuits.circuit[b.net_plus != none ? b.net_plus : b.net_minus]);
         current[r] = x.current;
         continuous[r] = x.current * a->climate.continuous;
         plus[r] = b.poles_plus;
@@ -345,6 +348,7 @@ void fill_switches(Facts& facts, const Shared& a) {
         return Missing{"the voltage of its sources", a->d.site_span};
     };
     fill.column("voltage").missing = lack;
+    fill.column("proper-voltage").missing = lack;
     const auto no_row_of_plate = [a, thing](std::uint32_t row) {
         const BrokenCircuit& b = a->switches.circuits[row];
         if (std::isnan(circuit_voltage(*a, b)) && !b.sources.empty()) {
