@@ -2,6 +2,8 @@
 
 #include <fmt/format.h>
 
+#include "base/limits.hpp"
+
 namespace ferrule::resolve {
 
 findings::Finding error(std::string_view rule, text::Span span, std::string message) {
@@ -20,9 +22,22 @@ findings::Finding warning(std::string_view rule, text::Span span, std::string me
 
 void Report::add(findings::Finding finding) {
     const text::Span at = finding.span;
+    if (findings_.size() >= base::limits::findings_shown_per_rule) {
+        if (unlisted_++ == 0) first_unlisted_ = at;
+        return;
+    }
     if (said_.insert(fmt::format("{} {} {} {}", finding.rule, at.file.value, at.begin, at.end)).second) {
         findings_.push_back(std::move(finding));
     }
+}
+
+std::vector<findings::Finding> Report::take() {
+    if (unlisted_ > 0) {
+        findings_.push_back(resolve::error("design.limit", first_unlisted_,
+                                           fmt::format("{} more mistakes from here on are not listed", unlisted_)));
+        findings_.back().remedy = "put the first ones right; often the others go with them";
+    }
+    return std::move(findings_);
 }
 
 void Report::error(std::string_view rule, text::Span span, std::string message, std::string remedy) {

@@ -1,5 +1,5 @@
 // Collects the findings of resolving. The same rule at the same place is reported once, however often an array, a
-// repeat or an assembly passes there: one mistake, one finding.
+// repeat or an assembly passes there: one mistake, one finding. Past limits::findings_shown_per_rule they are counted, not listed.
 #pragma once
 
 #include <string>
@@ -24,11 +24,13 @@ public:
     void error(std::string_view rule, text::Span span, std::string message, text::Span other, std::string why);
 
     [[nodiscard]] std::size_t size() const { return findings_.size(); }
-    [[nodiscard]] std::vector<findings::Finding> take() { return std::move(findings_); }
+    [[nodiscard]] std::vector<findings::Finding> take();
 
 private:
     std::vector<findings::Finding> findings_;
     std::unordered_set<std::string> said_;  // rule and place
+    std::size_t unlisted_ = 0;
+    text::Span first_unlisted_;
 };
 
 // "1, 2, 3 and 4"; "one of" is the caller's. Past `most` words: "1, 2, 3 and 5 more".
