@@ -70,7 +70,7 @@ Acceptances::Acceptances(const RuleSet& set, const graph::Design* design, base::
                               id),
                   "say who answers for it and until when: by \"…\" until 2027-06-30");
         }
-        if (a.until.empty()) continue;
+        if (valid_[i] == 0 || a.until.empty()) continue;  // one thing at a time
         const base::Date until = parse_date(a.until);
         if (until == base::Date{}) {
             wrong("design.accept-expired", fmt::format("`{}` is no date", a.until),
