@@ -141,7 +141,7 @@ CheckResult check(text::Sources& sources, Loader& loader, const std::vector<text
             standards.push_back(s->standard->cited);
         }
     }
-    findings::settle(all);
+    findings::settle(all, sources);
     return result;
 }
 

@@ -29,8 +29,9 @@ bool within(std::string_view path, std::string_view root) {
     return root == "/" || (path.starts_with(root) && (path.size() == root.size() || path[root.size()] == '/'));
 }
 
-// The absolute path without its dots, by its letters alone; nothing if it climbs above the top.
+// The path without its dots, by its letters alone; nothing if it climbs above where it starts.
 std::optional<std::string> without_dots(std::string_view path) {
+    const bool absolute = path.starts_with('/');
     std::vector<std::string_view> steps;
     while (!path.empty()) {
         const std::size_t slash = std::min(path.find('/'), path.size());
@@ -44,8 +45,8 @@ std::optional<std::string> without_dots(std::string_view path) {
         }
     }
     std::string whole;
-    for (const std::string_view step : steps) whole.append("/").append(step);
-    return whole.empty() ? "/" : whole;
+    for (const std::string_view step : steps) whole.append(absolute || !whole.empty() ? "/" : "").append(step);
+    return whole.empty() ? (absolute ? "/" : ".") : whole;
 }
 
 std::string trouble(ReadResult::Status status, std::string_view path, bool folder) {
@@ -126,7 +127,8 @@ Opened Loader::include(text::FileId from, std::string_view path) {
         return fmt::format("{} lies outside the project, whose root is {}", path, root_);
     }
     if (!real) return fmt::format("there is no file {}, or it is a link to nothing", shown);
-    return read(shown, *real);
+    const std::optional<std::string> plainer = without_dots(shown);  // a/b/../c is shown as a/c, unless b is a link
+    return read(plainer && files_.real_path(*plainer) == real ? *plainer : shown, *real);
 }
 
 const syntax::Tree& Loader::tree(text::FileId file) {

@@ -17,6 +17,8 @@ using facts::Facts;
 using facts::Table;
 using render::Value;
 
+constexpr std::string_view data_sheets = "part";
+
 std::string row_name(const Table& table, std::uint32_t row) {
     return table.name ? table.name(row) : fmt::format("{} {}", table.subject, row + 1);
 }
@@ -141,6 +143,7 @@ ValuesResult values(const Facts& facts, const Knowledge& knowledge, const tables
     for (const std::string& n : names) wanted.emplace(n, false);
     std::vector<std::string> known;
     for (const Table& table : facts.tables) {
+        if (names.empty() && table.subject == data_sheets) continue;
         for (std::uint32_t row = 0; row < table.rows; ++row) {
             if (!names.empty()) {
                 std::string own = row_name(table, row);

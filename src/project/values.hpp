@@ -17,7 +17,8 @@ struct ValuesResult {
     std::vector<std::string> unknown;  // names that no subject has, each with the nearest one that does
 };
 
-// A name is that of a row ("EAST") or of the thing a row belongs to (Q1: all that Q1 breaks). No names: every row.
+// A name is that of a row ("EAST") or of the thing a row belongs to (Q1: all that Q1 breaks). No names: every row but those
+// of the data sheets, which may be many more than what stands in the design.
 // Working is made for what is returned and for nothing else. Of the clauses of other standards than the design's none is cited.
 [[nodiscard]] ValuesResult values(const facts::Facts& facts, const Knowledge& knowledge, const tables::Standard& standard,
                                   const std::vector<std::string>& names);

@@ -101,8 +101,9 @@ void finding(Paper& paper, const Finding& f, const text::Sources& sources, const
     if (f.span) paper.labelled_raw("seen", marked_line(sources, f.span, paper));
     if (f.count > 1) {
         std::string others = fmt::format("{} times", f.count);
-        for (std::size_t i = 0; i < f.more.size(); ++i) others += (i == 0 ? ": " : ", ") + f.more[i];
-        if (!f.more.empty() && f.more.size() < f.count) others += ", …";
+        for (std::size_t i = 0; i < f.more.size(); ++i) others += (i == 0 ? ", also " : ", ") + f.more[i];
+        const std::size_t unnamed = f.count - 1 - std::min<std::size_t>(f.more.size(), f.count - 1);
+        if (!f.more.empty() && unnamed > 0) others += fmt::format(" and {} more", unnamed);
         paper.labelled("alike", others);
     }
     if (f.accepted) {

@@ -1,4 +1,5 @@
 // Files, roots, standards: what stands between a command and the steps.
+#include <filesystem>
 #include <map>
 
 #include <gtest/gtest.h>
@@ -40,7 +41,8 @@ public:
         return all;
     }
     std::optional<std::string> real_path(const std::string& path) const override {
-        if (files.count(path) != 0 || is_directory(path)) return path;
+        const std::string plain = std::filesystem::path(path).lexically_normal().string();
+        if (files.count(plain) != 0 || is_directory(plain)) return plain;
         return std::nullopt;
     }
     std::optional<std::string> write_whole(const std::string&, std::string_view) const override { return "not here"; }
@@ -65,6 +67,20 @@ TEST(Roots, AreTheFilesThatNoOtherIncludes) {
     for (const text::FileId f : project::not_included(named.files, loader)) tops.push_back(sources[f].path());
     EXPECT_EQ(tops, (std::vector<std::string>{"/p/a.fer", "/p/c.fer", "/p/x.fer"}));
     EXPECT_EQ(files.reads, 5);
+}
+
+TEST(Loader, ShowsAnIncludeWithoutItsDots) {
+    Memory files;
+    files.files = {{"/p/.git", ""}, {"/p/a/x.fer", "edition 1\ninclude \"../b/y.fer\"\n"}, {"/p/b/y.fer", "edition 1\n"}};
+    text::Sources sources;
+    project::Loader loader(sources, files);
+    const auto root = loader.open("/p/a/x.fer");
+    loader.enter(std::get<text::FileId>(root));
+    const std::string outside = "../../q/y.fer";
+    EXPECT_NE(std::get<std::string>(loader.include(std::get<text::FileId>(root), outside)).find("outside the project"), std::string::npos);
+    const auto included = loader.include(std::get<text::FileId>(root), "../b/y.fer");
+    ASSERT_TRUE(std::holds_alternative<text::FileId>(included)) << std::get<std::string>(included);
+    EXPECT_EQ(sources[std::get<text::FileId>(included)].path(), "/p/b/y.fer");
 }
 
 TEST(Tidy, RefusesAFileThatChangedMeanwhile) {
