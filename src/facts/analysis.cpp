@@ -93,6 +93,23 @@ void Analysis::number_rows() {
         row = static_cast<std::uint32_t>(systems.size());
         systems.push_back(circuit_of(s.plus));
     }
+    jumpers_stated.assign(d.things.size(), 0);
+    for (const ThingId id : d.jumpers_stated) jumpers_stated[id.value] = 1;
+    open_thing.assign(d.things.size(), 0);
+    open_circuit.assign(circuits.circuit_count, 0);
+    for (const ThingId id : d.left_open) {
+        open_thing[id.value] = 1;
+        for (std::uint32_t i = 0; i < d.part_of(id).terminals.size(); ++i) open_circuit[circuit_of(d.things[id].first_terminal.value + i)] = 1;
+    }
+    feeding.assign(circuits.circuit_count, 0);
+    for (const Port& p : net.ports) {
+        for (const std::uint32_t t : {p.plus, p.minus}) {
+            if (t != none) feeding[circuit_of(t)] = 1;
+        }
+    }
+    for (std::uint32_t i = net.strings; i < net.sources.size(); ++i) {
+        if (net.sources[i].plus != none) feeding[circuit_of(net.sources[i].plus)] = 1;
+    }
     unknown_source.assign(circuits.circuit_count, none);
     for (std::uint32_t i = 0; i < net.sources.size(); ++i) {
         if (net.sources[i].plus == none || !std::isnan(emf[i])) continue;

@@ -50,6 +50,10 @@ struct Analysis {
     std::vector<std::uint32_t> systems;        // galvanic circuits that hold a source: their numbers
     std::vector<std::uint32_t> system_row;     // per circuit
     std::vector<std::uint32_t> unknown_source; // per circuit: its first source whose voltage is unknown
+    std::vector<std::uint8_t> jumpers_stated;  // per thing
+    std::vector<std::uint8_t> open_thing;      // per thing: a line of the text about it could not be read (Design::left_open)
+    std::vector<std::uint8_t> open_circuit;    // per circuit: such a thing is on it; what does not land there proves nothing
+    std::vector<std::uint8_t> feeding;         // per circuit: it has a converter's port, a load, or both array and battery
     // The limits of a string's own voltage: what its input and its modules stand.
     enum class Limit : std::uint8_t { unbroken, input, module };
     std::vector<Limit> lowest_limit;           // per string

@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <unordered_map>
 #include <unordered_set>
 
 namespace ferrule::facts {
@@ -205,6 +206,39 @@ Exposure exposure_of(const Design& d, ThingId place) {
     return Exposure::unknown;
 }
 
+namespace {
+
+// `enters PV-BOX by G[1..4]`: the author says that cables of this run pass these openings. Fewer conductors than openings is a
+// matter of the conductors, not of the openings.
+void claim_entries(const Design& d, Boxes& out) {
+    const graph::Symbol enters = d.names.find("enters");
+    if (!enters) return;
+    std::unordered_map<std::uint64_t, std::vector<std::uint32_t>> by_name;  // box and entry name
+    for (std::uint32_t e = 0; e < d.entries.size(); ++e) {
+        by_name[std::uint64_t{d.entries[e].enclosure.value} << 32U | d.entries[e].name.value].push_back(e);
+    }
+    for (const graph::Thing& t : d.things) {
+        if (t.cls != ThingClass::run) continue;
+        for (const graph::RowId row : t.rows) {
+            if (d.rows[row].property != enters) continue;
+            const graph::Field* box = d.field(row, "box");
+            if (box == nullptr) continue;
+            for (const graph::FieldId f : d.rows[row].fields) {
+                const graph::Field& x = d.fields[f];
+                if (x.type != graph::Accepts::label || !x.text) continue;
+                const auto at = by_name.find(std::uint64_t{box->target} << 32U | x.text.value);
+                if (at == by_name.end()) continue;
+                for (const std::uint32_t e : at->second) {
+                    const double index = d.entries[e].index;
+                    if (std::isnan(x.low) || (index >= x.low && index <= x.high)) out.entries[e].claimed = true;
+                }
+            }
+        }
+    }
+}
+
+}  // namespace
+
 Boxes find_boxes(const Design& d, const std::vector<PartData>& parts, const Network& n) {
     Boxes out;
     out.box_of.assign(d.things.size(), none);
@@ -218,6 +252,7 @@ Boxes find_boxes(const Design& d, const std::vector<PartData>& parts, const Netw
         if (box != none) ++out.boxes[box].entries;
     }
     read_entries(d, out);
+    claim_entries(d, out);
     out.matings = MatingFinder(d, parts, n).find();
     return out;
 }

@@ -27,6 +27,7 @@ struct BoxData {
 
 struct EntryData {
     std::uint32_t cables = 0;
+    bool claimed = false;             // a run's `enters` names it, whether or not a cable is left for it
     double thinnest = graph::unknown, thickest = graph::unknown;  // m
     bool diameter_missing = false;
     std::uint32_t conductor = none;   // one that passes

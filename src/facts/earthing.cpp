@@ -17,6 +17,7 @@ public:
     Earthing find() {
         for (const graph::ConductorId id : d_.conductors.ids()) conductor(id);
         for (const ThingId id : d_.things.ids()) thing(id);
+        through_poles();
         e_.nets = sets_.nets();
         choose_main();
         for (MetalThing& m : e_.metal) m.bonded = e_.main[e_.nets[m.terminal]] != 0;
@@ -59,6 +60,17 @@ private:
 
     void add(MetalThing::What what, ThingId id, std::uint32_t terminal, bool class_two) {
         if (terminal != none) e_.metal.push_back({what, id, terminal, class_two, false});
+    }
+
+    // A protective conductor taken through a pole is a mistake of its own; what is behind the pole still counts as bonded.
+    void through_poles() {
+        std::vector<std::uint8_t> landed(n_.terminals, 0);
+        for (const graph::Conductor& c : d_.conductors) {
+            if (Network::protective(d_, c)) landed[c.a.value] = landed[c.b.value] = 1;
+        }
+        for (const Edge& e : n_.edges) {
+            if (e.kind == Edge::Kind::contact && landed[e.a] != 0 && landed[e.b] != 0) sets_.join(e.a, e.b);
+        }
     }
 
     void thing(ThingId id) {

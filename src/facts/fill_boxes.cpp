@@ -59,7 +59,8 @@ void fill_entries(Facts& facts, const Shared& a) {
     };
     t.place = [a](std::uint32_t row) { return a->d.entries[row].span; };
     t.thing = [a](std::uint32_t row) { return a->d.entries[row].enclosure.value; };
-    t.circuit = [](std::uint32_t) { return no_row; };
+    // Not a circuit, but used as one: a box's openings belong together, so that one mistake about them is told once.
+    t.circuit = [a](std::uint32_t row) { return a->circuits.circuit_count + a->d.entries[row].enclosure.value; };
     t.part_properties = [a](std::uint32_t row) {
         const graph::PartId p = a->d.entries[row].fitting;
         return p ? a->d.parts[p].rows : base::Range<graph::RowId>{};
@@ -87,7 +88,7 @@ void fill_entries(Facts& facts, const Shared& a) {
         fill.set_word("face", r, a->d.word(entry.face));
         fill.set_word("fitting", r, entry.fitting ? a->parts[entry.fitting.value].kind : std::string_view("none"));
         cables[r] = e.cables;
-        used[r] = e.cables != 0 ? 1 : 0;
+        used[r] = e.cables != 0 || e.claimed ? 1 : 0;
         thin[r] = e.diameter_missing ? graph::unknown : e.thinnest;
         thick[r] = e.diameter_missing ? graph::unknown : e.thickest;
         if (e.conductor != none) cable[r] = e.conductor;

@@ -155,6 +155,7 @@ void fill_conductors(Facts& facts, const Shared& a) {
     t.circuit = [a](std::uint32_t row) { return a->circuit_of(a->boxes.matings[row].terminal); };
     t.part_properties = [a](std::uint32_t row) { return a->d.parts[a->boxes.matings[row].part_b].rows; };
     auto& conductor = fill.subjects("conductor");
+    auto& connector = fill.subjects("part");
     auto& string = fill.subjects("string");
     auto& rated_voltage = fill.numbers("rated-voltage");
     auto& rated_current = fill.numbers("rated-current");
@@ -170,6 +171,7 @@ void fill_conductors(Facts& facts, const Shared& a) {
     for (std::uint32_t r = 0; r < m; ++r) {
         const Mating& x = rows[r];
         conductor[r] = x.conductor;
+        connector[r] = x.part_b.value;
         if (x.string != none) string[r] = x.string;
         rated_voltage[r] = x.rated_voltage;
         rated_current[r] = x.rated_current;

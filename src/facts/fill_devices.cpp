@@ -18,13 +18,14 @@ using graph::ThingId;
 // Ends of conductors on every terminal.
 struct Landings {
     std::vector<std::uint16_t> all, wires;       // wires: without jumpers
-    std::vector<std::uint32_t> last;             // the last conductor in the text
+    std::vector<std::uint32_t> first, last;      // the first and the last conductor in the text
 };
 
 Landings count_landings(const graph::Design& d) {
     Landings l;
     l.all.assign(d.terminals.size(), 0);
     l.wires.assign(d.terminals.size(), 0);
+    l.first.assign(d.terminals.size(), no_row);
     l.last.assign(d.terminals.size(), no_row);
     for (const ConductorId id : d.conductors.ids()) {
         const graph::Conductor& c = d.conductors[id];
@@ -34,6 +35,8 @@ Landings count_landings(const graph::Design& d) {
             ++l.wires[t.value];
             std::uint32_t& last = l.last[t.value];
             if (last == no_row || d.conductors[ConductorId(last)].span < c.span) last = id.value;
+            std::uint32_t& first = l.first[t.value];
+            if (first == no_row || c.span < d.conductors[ConductorId(first)].span) first = id.value;
         }
     }
     return l;
@@ -108,6 +111,7 @@ void fill_device_table(Facts& facts, const Shared& a, const Landings& landings) 
             if (c.plus_ends[net] + c.minus_ends[net] != 0) in_array[r] = in_dc[r] = 1;
             if (c.battery_plus_ends[net] + c.battery_minus_ends[net] != 0) in_dc[r] = 1;
         }
+        if (a->open_thing[id.value] != 0 && landed[r] == 0) landed[r] = 1;  // a line about it could not be read
         screws[r] = any_screw ? 1 : 0;
         torque[r] = data.torque_stated || block_torque || (any_screw && all_ports) ? 1 : 0;
     }
@@ -240,6 +244,7 @@ void fill_terminals(Facts& facts, const Shared& a, const Landings& landings) {
         const std::uint32_t terminal = rows[r];
         fill.subjects("device")[r] = a->device_row[a->owner(terminal).value];
         fill.numbers("conductors")[r] = landings.wires[terminal];
+        fill.subjects("first")[r] = landings.first[terminal];
         fill.subjects("last")[r] = landings.last[terminal];
         last->push_back(landings.last[terminal]);
         double capacity = graph::unknown;

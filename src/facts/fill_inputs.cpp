@@ -115,7 +115,7 @@ void fill_inputs(Facts& facts, const Shared& a) {
         if (p.plus == none || p.minus == none) continue;
         const std::uint32_t plus = a->net.on[p.plus], minus = a->net.on[p.minus];
         const std::uint32_t at_plus = c.plus_ends[plus] + c.minus_ends[plus], at_minus = c.plus_ends[minus] + c.minus_ends[minus];
-        half_fed[r] = (at_plus != 0) != (at_minus != 0) ? 1 : 0;
+        half_fed[r] = (at_plus != 0) != (at_minus != 0) && a->open_circuit[a->circuit_of(p.plus)] == 0 && a->open_circuit[a->circuit_of(p.minus)] == 0 ? 1 : 0;
         members.clear();
         const std::uint32_t g = a->input_group[k];
         const bool joined = c.island[plus] != none && c.island[plus] == c.island[minus] && plus != minus;

@@ -48,8 +48,8 @@ void fill_shorts(Facts& facts, const Shared& a) {
         const Short& s = rows[r];
         const PowerSource& source = a->net.sources[s.source];
         fill.set_word("source", r, source.battery ? "battery" : "array");
-        std::string state = "in every position of the switches";
-        if (!s.always) state = s.device != none ? fmt::format("with {} on", a->d.name(ThingId(s.device))) : "with every switch on";
+        std::string state = "every switch in any position";
+        if (!s.always) state = s.device != none ? fmt::format("{} on", a->d.name(ThingId(s.device))) : "every switch on";
         fill.set_word("state", r, state);
         fill.set_word("loop", r, loop_text(*a, s));
         if (s.device != none) fill.subjects("switch")[r] = a->device_row[s.device];
@@ -120,9 +120,8 @@ void fill_landings(Facts& facts, const Shared& a) {
 }
 
 struct Claim {
-    std::uint32_t label = 0;
-    ThingId device, equipment;
-    std::vector<ThingId> sources, with;
+    ThingId device, equipment, source;
+    std::vector<ThingId> with;
     text::Span span;
 };
 
@@ -139,8 +138,7 @@ std::vector<ThingId> things_in(const graph::Design& d, graph::RowId row, std::st
 std::vector<Claim> claims_of(const graph::Design& d) {
     std::vector<Claim> claims;
     const graph::Symbol isolates = d.names.find("isolates"), together = d.names.find("together-with");
-    for (std::uint32_t l = 0; l < d.labels.size(); ++l) {
-        const graph::Label& label = d.labels[l];
+    for (const graph::Label& label : d.labels) {
         std::vector<ThingId> with;
         for (const graph::RowId row : label.rows) {
             if (together && d.rows[row].property == together) with = things_in(d, row, "switches");
@@ -150,7 +148,9 @@ std::vector<Claim> claims_of(const graph::Design& d) {
             for (const ThingId device : label.on) {
                 if (d.kind_of(device).conducts != "contact") continue;
                 for (const ThingId equipment : things_in(d, row, "equipment")) {
-                    claims.push_back({l, device, equipment, things_in(d, row, "sources"), with, d.rows[row].span});
+                    for (const ThingId source : things_in(d, row, "sources")) {
+                        claims.push_back({device, equipment, source, with, d.rows[row].span});
+                    }
                 }
             }
         }
@@ -194,7 +194,10 @@ void fill_label_claims(Facts& facts, const Shared& a) {
     t.name = [a, claims](std::uint32_t row) { return fmt::format("the label on {}", a->d.name((*claims)[row].device)); };
     t.place = [claims](std::uint32_t row) { return (*claims)[row].span; };
     t.thing = [claims](std::uint32_t row) { return (*claims)[row].device.value; };
-    t.circuit = [](std::uint32_t) { return no_row; };
+    t.circuit = [a, claims](std::uint32_t row) {
+        const Claim& c = (*claims)[row];
+        return a->circuit_of(a->d.things[c.source].first_terminal.value);
+    };
     for (std::uint32_t r = 0; r < n; ++r) {
         const Claim& c = (*claims)[r];
         fill.subjects("switch")[r] = a->device_row[c.device.value];
@@ -202,16 +205,12 @@ void fill_label_claims(Facts& facts, const Shared& a) {
         std::vector<std::uint32_t> open{handle_of(a->d, c.device.value)};
         for (const ThingId w : c.with) open.push_back(handle_of(a->d, w.value));
         fill.flags("listed")[r] = c.with.empty() ? 0 : 1;
-        std::string from, still, never;
-        for (const ThingId source : c.sources) {
-            from += (from.empty() ? "" : ", ") + a->d.name(source);
-            if (reaches(*a, source, c.equipment, open)) still += (still.empty() ? "" : ", ") + a->d.name(source);
-            else if (!reaches(*a, source, c.equipment, {})) never += (never.empty() ? "" : ", ") + a->d.name(source);
-        }
-        fill.set_word("from", r, from);
-        fill.flags("still-live")[r] = still.empty() ? 0 : 1;
-        fill.flags("never-joined")[r] = never.empty() ? 0 : 1;
-        fill.set_word("by-way-of", r, still.empty() ? never : still);
+        const bool readable = a->open_thing[c.source.value] == 0 && a->open_thing[c.equipment.value] == 0 && a->open_thing[c.device.value] == 0;
+        const bool still = reaches(*a, c.source, c.equipment, open);
+        fill.set_word("from", r, a->d.name(c.source));
+        fill.flags("still-live")[r] = still ? 1 : 0;
+        fill.flags("never-joined")[r] = readable && !still && !reaches(*a, c.source, c.equipment, {}) ? 1 : 0;
+        fill.set_word("by-way-of", r, a->d.name(c.source));
     }
 }
 

@@ -42,11 +42,14 @@ void voltage_column(Filler& fill, const Shared& a, std::string_view name, Voltag
     };
 }
 
-void part_figure(Filler& fill, const Shared& a, std::string_view name, std::string_view property) {
+void part_figure(Filler& fill, const Shared& a, std::string_view name, const std::string& property) {
     fill.column(name).missing = [a, property](std::uint32_t row) {
         const graph::Thing& t = a->d.things[a->net.sources[row].thing];
         for (std::uint32_t g = t.first_group; g < t.first_group + t.groups; ++g) {
             const graph::Part& part = a->d.parts[a->d.groups[g].part];
+            if (property == "isc" && a->parts[a->d.groups[g].part.value].module.isc_doubtful) {
+                return Missing{fmt::format("a credible `isc` of {}", a->d.word(part.name)), part.span};
+            }
             if (!a->d.states(part.rows, property)) return Missing{fmt::format("`{}` of {}", property, a->d.word(part.name)), part.span};
         }
         return Missing{fmt::format("`{}` of its modules", property), t.span};
@@ -155,6 +158,7 @@ void fill_strings(Facts& facts, const Shared& a) {
         auto& electronics = fill.flags("electronics");
         auto& closed = fill.flags("closed-on-itself");
         auto& reversed = fill.flags("reversed");
+        auto& reaches = fill.flags("reaches");
         auto& spare = fill.flags("spare");
         auto& blocks = fill.flags("blocks-backfeed");
         auto& part = fill.subjects("part");
@@ -206,6 +210,8 @@ void fill_strings(Facts& facts, const Shared& a) {
             const ThingId place = place_of(a->d, source.thing);
             if (place) on[i] = a->place_row[place.value];
             landed[i] = (source.plus != none && a->net.landings[source.plus] != 0 ? 1 : 0) + (source.minus != none && a->net.landings[source.minus] != 0 ? 1 : 0);
+            if (a->open_thing[source.thing.value] != 0) landed[i] = 2;
+            reaches[i] = landed[i] < 2 || a->open_circuit[a->circuit_of(source.plus)] != 0 || a->feeding[a->circuit_of(source.plus)] != 0 ? 1 : 0;
             closed[i] = source.plus != none && source.minus != none && a->net.wires[source.plus] == a->net.wires[source.minus] ? 1 : 0;
             reversed[i] = c.reversed[i];
             reversal[i] = a->string_reversal[i];

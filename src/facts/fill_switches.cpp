@@ -101,7 +101,7 @@ Category category_of(const PartData& part) {
     for (const std::string_view s : part.categories) {
         c.known = true;
         const bool pv1 = starts(s, "DC-PV1"), pv2 = starts(s, "DC-PV2");
-        if (pv1 || pv2 || starts(s, "DC-21") || starts(s, "DC-22") || starts(s, "DC-23")) c.breaks_load = true;
+        c.breaks_load = c.breaks_load || category_breaks_load(s);
         if (pv1 || pv2 || starts(s, "DC-PV0")) c.pv = true;
         if (!pv1) c.only_single = false;
         if (!starts(s, "DC-21")) c.only_resistive = false;
@@ -116,6 +116,13 @@ std::string sides_text(const BrokenCircuit& b) {
                        b.poles_plus + b.poles_minus);
 }
 
+// Three poles or more, and the design does not say which links are fitted: how many contacts are in series is then not known.
+bool jumpers_undecided(const Analysis& a, std::uint32_t device) {
+    const auto& poles = a.d.part_of(ThingId(device)).poles;
+    const auto main = std::count_if(poles.begin(), poles.end(), [](const graph::PoleTemplate& p) { return !p.aux; });
+    return main >= 3 && a.jumpers_stated[device] == 0;
+}
+
 void fill_table_of_switches(Facts& facts, const Shared& a) {
     const auto n = static_cast<std::uint32_t>(a->switches.switches.size());
     Filler fill(facts, "switch", n);
@@ -127,8 +134,6 @@ void fill_table_of_switches(Facts& facts, const Shared& a) {
     t.circuit = [a, thing](std::uint32_t row) { return a->circuit_of(a->d.things[thing(row)].first_terminal.value); };
     t.properties = [a, thing](std::uint32_t row) { return a->d.things[thing(row)].rows; };
     t.part_properties = [a, thing](std::uint32_t row) { return a->d.part_of(thing(row)).rows; };
-    std::vector<std::uint8_t> stated(a->d.things.size(), 0);
-    for (const ThingId id : a->d.jumpers_stated) stated[id.value] = 1;
     std::vector<std::uint32_t> short_at(a->d.things.size(), no_row), reversal_at(a->d.things.size(), no_row);
     for (std::uint32_t s = 0; s < a->circuits.shorts.size(); ++s) {
         const Short& x = a->circuits.shorts[s];
@@ -148,12 +153,10 @@ void fill_table_of_switches(Facts& facts, const Shared& a) {
         fill.flags("in-array")[r] = s.in_array ? 1 : 0;
         fill.flags("dc-rated")[r] = part.ratings.empty() ? 0 : 1;
         fill.flags("ac-rated")[r] = part.ac_rated ? 1 : 0;
-        fill.flags("no-path")[r] = s.no_path ? 1 : 0;
+        fill.flags("no-path")[r] = s.no_path && a->open_thing[s.device] == 0 ? 1 : 0;
         fill.subjects("unfed")[r] = row_or_none(s.unfed);
         fill.flags("mispaired")[r] = s.mispaired ? 1 : 0;
-        const auto& poles = a->d.part_of(thing(r)).poles;
-        const auto main = std::count_if(poles.begin(), poles.end(), [](const graph::PoleTemplate& p) { return !p.aux; });
-        fill.flags("jumpers-undecided")[r] = main >= 3 && stated[s.device] == 0 ? 1 : 0;
+        fill.flags("jumpers-undecided")[r] = jumpers_undecided(*a, s.device) ? 1 : 0;
         const Category c = category_of(part);
         fill.flags("breaks-load")[r] = part.breaks_load && (!c.known || c.breaks_load) ? 1 : 0;
         fill.flags("shorts")[r] = short_at[s.device] != no_row ? 1 : 0;
@@ -201,8 +204,9 @@ void fill_poles(Facts& facts, const Shared& a) {
         device[r] = a->device_row[p.device];
         in_circuit[r] = p.in_circuit ? 1 : 0;
         bridged[r] = p.bridged ? 1 : 0;
-        dead[r] = p.dead_branch ? 1 : 0;
-        tail[r] = p.live_tail ? 1 : 0;
+        const bool readable = a->open_thing[p.device] == 0;
+        dead[r] = p.dead_branch && readable ? 1 : 0;
+        tail[r] = p.live_tail && readable ? 1 : 0;
         said_spare[r] = is_spare(p) ? 1 : 0;
         protective[r] = p.protective ? 1 : 0;
         backwards[r] = p.backwards ? 1 : 0;
@@ -326,6 +330,11 @@ void fill_switches(Facts& facts, const Shared& a) {
         const bool earthed = !(earthed_side[r] == no);
         const Answer isolated = port != none ? a->part(a->net.ports[port].device).isolated : Answer::unknown;
         first_fault[r] = earthed || isolated == Answer::no ? 1 : isolated == Answer::yes ? 0 : flag_unknown;
+        if (jumpers_undecided(*a, b.device)) {
+            plus[r] = minus[r] = in_series[r] = least[r] = paralleled[r] = rated_voltage[r] = rated_least[r] = rated_current[r] =
+                parallel_current[r] = graph::unknown;
+            has_rating[r] = has_parallel[r] = flag_unknown;
+        }
         strings.clear();
         if (!b.battery) strings = b.sources;
         fill.add_list("strings", r, strings);
@@ -335,7 +344,14 @@ void fill_switches(Facts& facts, const Shared& a) {
         for (const std::string_view s : a->part(thing(r)).categories) all += (all.empty() ? "" : ", ") + std::string(s);
         fill.set_word("category", r, all);
         const CircuitNumbers x = numbers_of(*a, rows[r]);
-        if (x.rating.voltage_row) fill.set_word("rated-row", r, row_text(a->d, x.rating.voltage_row));
+        if (x.rating.voltage_row && !jumpers_undecided(*a, rows[r].device)) fill.set_word("rated-row", r, row_text(a->d, x.rating.voltage_row));
+    }
+    const auto jumpers_lacking = [a](std::uint32_t row) {
+        const ThingId id(a->switches.circuits[row].device);
+        return Missing{fmt::format("what links are fitted in {0} (`jumper {0} none`, or its links, or `supplied`)", a->d.name(id)), a->d.things[id].span};
+    };
+    for (const char* column : {"poles-plus", "poles-minus", "poles-in-series", "poles-least", "paralleled", "has-rating", "has-parallel-rating"}) {
+        fill.column(column).missing = jumpers_lacking;
     }
     const auto lack = [a](std::uint32_t row) {
         const BrokenCircuit& b = a->switches.circuits[row];
@@ -349,8 +365,9 @@ void fill_switches(Facts& facts, const Shared& a) {
     };
     fill.column("voltage").missing = lack;
     fill.column("proper-voltage").missing = lack;
-    const auto no_row_of_plate = [a, thing](std::uint32_t row) {
+    const auto no_row_of_plate = [a, thing, jumpers_lacking](std::uint32_t row) {
         const BrokenCircuit& b = a->switches.circuits[row];
+        if (jumpers_undecided(*a, b.device)) return jumpers_lacking(row);
         if (std::isnan(circuit_voltage(*a, b)) && !b.sources.empty()) {
             for (const std::uint32_t i : b.sources) {
                 if (!std::isnan(a->emf[i])) continue;

@@ -47,6 +47,16 @@ void read_module(const Design& d, const graph::Part& part, ModuleData& m) {
     m.pmax_relative = d.number(part.rows, "pmax", "per-kelvin");
     m.isc = d.number(part.rows, "isc", "current");
     m.imp = d.number(part.rows, "imp", "current");
+    // A figure that cannot be right is not used: it has a finding of its own, and what depends on it is undecided. No module
+    // gains voltage as it warms; isc is 1 to 1.3 times imp (common practice), here 0.8 to 2 so that only slips are caught.
+    if (m.voc_relative >= 0 || m.voc_absolute >= 0) {
+        m.voc_relative = m.voc_absolute = graph::unknown;
+        m.coefficient_doubtful = true;
+    }
+    if (m.isc > 2 * m.imp || m.isc < 0.8 * m.imp) {
+        m.isc = graph::unknown;
+        m.isc_doubtful = true;
+    }
     m.max_fuse = d.number(part.rows, "max-fuse", "current");
     m.max_system = d.number(part.rows, "max-system", "voltage");
     const std::string_view cells = d.text(part.rows, "technology", "cells");
@@ -55,6 +65,11 @@ void read_module(const Design& d, const graph::Part& part, ModuleData& m) {
 }
 
 }  // namespace
+
+bool category_breaks_load(std::string_view category) {
+    constexpr std::array load{"DC-21", "DC-22", "DC-23", "DC-PV1", "DC-PV2"};
+    return std::any_of(load.begin(), load.end(), [&](std::string_view c) { return category.substr(0, c.size()) == c; });
+}
 
 bool is_metal(std::string_view material) {
     constexpr std::array metals{"steel", "aluminium", "copper", "brass", "iron", "metal", "zinc", "bronze", "galvanised", "stainless"};
@@ -101,6 +116,8 @@ std::vector<PartData> read_parts(const Design& d) {
         if (const RowId row = d.row(part.rows, "category"); row) {
             for (const graph::FieldId f : d.rows[row].fields) p.categories.push_back(d.word(d.fields[f].text));
         }
+        // DC-20 and DC-PV0 are for opening without load; a switch in such a category alone parts nothing that carries current.
+        if (says.empty() && !p.categories.empty() && std::none_of(p.categories.begin(), p.categories.end(), category_breaks_load)) p.breaks_load = false;
         if (p.kind == "module") read_module(d, part, p.module);
     }
     return parts;

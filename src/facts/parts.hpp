@@ -30,6 +30,7 @@ struct ModuleData {
     double isc = graph::unknown, imp = graph::unknown;
     double max_fuse = graph::unknown, max_system = graph::unknown;
     bool silicon = true, technology_stated = false;
+    bool coefficient_doubtful = false, isc_doubtful = false;  // stated, and cannot be right
 };
 
 struct PartData {
@@ -53,6 +54,9 @@ struct PartData {
 };
 
 [[nodiscard]] std::vector<PartData> read_parts(const graph::Design& design);
+
+// The utilisation categories that cover opening under load (IEC 60947-3).
+[[nodiscard]] bool category_breaks_load(std::string_view category);
 
 // steel, aluminium, … and every material word that begins or ends with one of them.
 [[nodiscard]] bool is_metal(std::string_view material);

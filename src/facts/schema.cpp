@@ -46,7 +46,7 @@ constexpr std::array<TableSpec, 26> tables{{
     {"short", "a loop that joins the two ends of a source"},
     {"reversal", "a source or an input that is the wrong way round"},
     {"landing", "a claim about where a terminal sits (`at Q1 upper 3`)"},
-    {"label-claim", "what one label says its switch isolates, for each piece of equipment it names"},
+    {"label-claim", "what one label says its switch isolates: one row for each piece of equipment and each source it names"},
     {"lockout", "a device that a `steps` block locks"},
     {"battery", "a battery, or a string of cells or blocks"},
     {"battery-port", "the battery side of a controller or inverter"},
@@ -101,6 +101,7 @@ constexpr std::array specs{
     Spec{"string", "spare", f, "", "said to be spare, not connected"},
     Spec{"string", "reversal", s, "reversal", "its reversal, when it is reversed"},
     Spec{"string", "blocks-backfeed", f, "", "its module-converters let no current back into it"},
+    Spec{"string", "reaches", f, "", "with every switch on, both its ends reach something to feed: a converter, a battery or a load"},
     Spec{"string", "lowest-limit", w, "", "which limit of its own voltage it breaks, the lowest if there are two: input, module or none"},
 
     Spec{"group", "strings", S, "string", "the strings"},
@@ -259,6 +260,7 @@ constexpr std::array specs{
     Spec{"mating", "continuous-current", n, "current", "that current with the standard's factor for continuous duty", "nec-2023|690.8(B)(1)|"},
     Spec{"mating", "listed-together", f, "", "one half's data sheet lists the other's family"},
     Spec{"mating", "conductor", s, "conductor", "the conductor that carries one half"},
+    Spec{"mating", "part", s, "part", "the connector on the conductor"},
     Spec{"mating", "string", s, "string", "the string whose lead is the other half"},
 
     Spec{"enclosure", "on", s, "place", "the place it stands in"},
@@ -283,7 +285,7 @@ constexpr std::array specs{
     Spec{"entry", "cable-least", n, "length", "diameter of the thinnest cable that passes it"},
     Spec{"entry", "cable-most", n, "length", "diameter of the thickest cable that passes it"},
     Spec{"entry", "cable", s, "conductor", "a conductor that passes it"},
-    Spec{"entry", "used", f, "", "a cable passes it"},
+    Spec{"entry", "used", f, "", "a cable passes it, or a run's `enters` names it"},
 
     Spec{"metal", "what", w, "", "frames, box, case, place or metalwork"},
     Spec{"metal", "bonded", f, "", "joined to the protective earthing by bonds, clamps or mounting"},
@@ -304,6 +306,7 @@ constexpr std::array specs{
     Spec{"terminal", "device", s, "device", "the device"},
     Spec{"terminal", "conductors", n, "", "conductors that land on it, jumpers from outside included"},
     Spec{"terminal", "capacity", n, "", "how many its data sheet allows (`takes`)"},
+    Spec{"terminal", "first", s, "conductor", "the first of them in the text"},
     Spec{"terminal", "last", s, "conductor", "the last of them in the text"},
 
     Spec{"short", "source", w, "", "array or battery"},

@@ -51,7 +51,7 @@ Climate read_climate(const Design& d, const tables::Standard& standard) {
 double module_voc(const ModuleData& m, double t, const tables::Standard* table) {
     if (!std::isnan(m.voc_relative)) return m.voc * (1 + m.voc_relative * (t - stc));
     if (!std::isnan(m.voc_absolute)) return m.voc + m.voc_absolute * (t - stc);
-    if (table == nullptr || !m.silicon) return graph::unknown;
+    if (table == nullptr || !m.silicon || m.coefficient_doubtful) return graph::unknown;
     const tables::FigureTable* factors = table->table("voc-temperature-factor");
     if (factors == nullptr) return graph::unknown;
     if (const auto factor = factors->band(t, "factor")) return m.voc * *factor;
@@ -192,7 +192,7 @@ Lack voltage_lack(const Design& d, const std::vector<PartData>& parts, const Pow
             return {fmt::format("the temperature coefficient of `vmp` or `pmax` of {}", d.word(part.name)), part.span};
         }
         if (!vmp && std::isnan(m.voc_relative) && std::isnan(m.voc_absolute)) {
-            return {fmt::format("the temperature coefficient of `voc` of {}", d.word(part.name)), part.span};
+            return {fmt::format("{} temperature coefficient of `voc` of {}", m.coefficient_doubtful ? "a credible" : "the", d.word(part.name)), part.span};
         }
     }
     return {"a figure of its modules", thing.span};

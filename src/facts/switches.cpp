@@ -427,6 +427,8 @@ std::vector<Load> terminal_loads(const Network& n, const std::vector<StringData>
         const PowerSource& s = n.sources[i];
         for (const std::uint32_t t : {s.plus, s.minus}) {
             if (t == none) continue;
+            // Both ends of a shorted source are one net: what it drives counts there once.
+            if (t == s.minus && s.plus != none && n.on[s.plus] == n.on[s.minus]) continue;
             Load& l = loads[t];
             l.one ^= i;
             l.set += scatter(i);

@@ -15,7 +15,14 @@ auto key(const Finding& f) {
 }
 
 bool joins(const Finding& a, const Finding& b) {
-    return a.rule == b.rule && a.span == b.span && a.severity == b.severity && a.accepted.has_value() == b.accepted.has_value();
+    return a.rule == b.rule && a.severity == b.severity && a.accepted.has_value() == b.accepted.has_value();
+}
+
+// Is there no line break between two places of one file? Looks no further than `near` bytes.
+bool on_one_line(const text::Span& a, const text::Span& b, const text::Sources& sources) {
+    constexpr std::uint32_t near = 4096;
+    if (!a || a.file != b.file || b.begin < a.begin || b.begin - a.begin > near) return !a && !b;
+    return sources[a.file].bytes().substr(a.begin, b.begin - a.begin).find('\n') == std::string_view::npos;
 }
 
 void join(Finding& into, Finding& from) {
@@ -40,13 +47,17 @@ std::string_view word(Severity s) {
     return "";
 }
 
-void settle(Report& report) {
+void settle(Report& report, const text::Sources& sources) {
     std::vector<Finding>& all = report.findings;
     std::stable_sort(all.begin(), all.end(), [](const Finding& a, const Finding& b) { return key(a) < key(b); });
     std::vector<Finding> kept;
     kept.reserve(all.size());
     for (Finding& f : all) {
-        if (!kept.empty() && joins(kept.back(), f)) join(kept.back(), f);
+        Finding* same = nullptr;
+        for (auto k = kept.rbegin(); k != kept.rend() && on_one_line(k->span, f.span, sources); ++k) {
+            if (joins(*k, f)) same = &*k;
+        }
+        if (same != nullptr) join(*same, f);
         else kept.push_back(std::move(f));
     }
     all = std::move(kept);

@@ -76,8 +76,8 @@ struct Report {
     Summary summary;
 };
 
-// Sorts by file, place, severity and rule; joins findings of one rule at one place into one with a count;
-// counts the summary's findings. Linear but for the sort.
-void settle(Report& report);
+// Sorts by file, place, severity and rule; joins findings of one rule on one line of text into one with a count (a line that
+// declares several things, or stands in a repeat, is one mistake); counts the summary's findings. Linear but for the sort.
+void settle(Report& report, const text::Sources& sources);
 
 }  // namespace ferrule::findings

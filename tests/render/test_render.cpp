@@ -40,7 +40,7 @@ protected:
         r.findings = {std::move(f)};
         r.summary.rules = 3;
         r.summary.devices = 1;
-        findings::settle(r);
+        findings::settle(r, sources);
         return r;
     }
     text::Sources sources;
@@ -103,7 +103,7 @@ TEST_F(Render, WhatIsUndecidedIsGatheredByWhatIsLacking) {
     findings::Report r;
     const text::Span at = span(part, "SW-2P");
     r.undecided = {{"a.b", "Q1", "the poles of SW-2P", at, 1}, {"a.c", "Q1", "the poles of SW-2P", at, 1}};
-    findings::settle(r);
+    findings::settle(r, sources);
     const std::string text = render::as_text(r, sources, {}, {});
     EXPECT_NE(text.find("undecided parts/a.fer:1:6  the poles of SW-2P is missing; a.b, a.c cannot judge Q1\n"), std::string::npos) << text;
 }
