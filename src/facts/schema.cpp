@@ -1,6 +1,5 @@
 // The seam written down: every table and column that analyses fill and rules may ask for. One line a column. The text
 // is what `explain` prints; the citation is the clause the figure follows, with how sure it is.
-#include <array>
 #include <cassert>
 #include <string_view>
 
@@ -58,7 +57,7 @@ constexpr std::string_view voc_clause =
 constexpr std::string_view isc_clause =
     "nec-2023|690.8(A)(1)(a)|;iec-62548|maximum circuit current|from memory";
 
-constexpr std::array specs{
+constexpr Spec specs[]{
     Spec{"site", "strings", n, "", "how many strings the design has"},
     Spec{"site", "highest-voltage", n, "voltage", "the largest cold open-circuit voltage of any string", voc_clause},
     Spec{"site", "highest", s, "string", "the string with that voltage"},
