@@ -71,6 +71,9 @@ public:
         rule.standards = texts(root, "standards");
         standards_known(root, rule);
         rule.after = texts(root, "after");
+        if (const Value* after = root.find("after")) {
+            for (const Value& item : after->items) rule.after_places.push_back(item.span);
+        }
         read_sources(root, rule);
         read_examples(root, rule);
         rule.message_text = text_of(root, "message", rule.found_by.empty());

@@ -43,13 +43,16 @@ RuleSet in_order(std::vector<Rule> rules,
             continue;
         }
         bool right = true;
-        for (const std::string& before : rule.after) {
+        for (std::size_t i = 0; i < rule.after.size(); ++i) {
+            const std::string& before = rule.after[i];
             if (first.find(before) != first.end()) continue;
             const std::string_view near = base::nearest(before, known);
-            set.findings.push_back(
+            findings::Finding f =
                 about(rule, "rule.name",
                       fmt::format("`after` names `{}`, which is no rule{}", before,
-                                  near.empty() ? "" : fmt::format(" (did you mean `{}`?)", near))));
+                                  near.empty() ? "" : fmt::format(" (did you mean `{}`?)", near)));
+            f.span = rule.after_places[i];
+            set.findings.push_back(std::move(f));
             right = false;
         }
         if (right) {

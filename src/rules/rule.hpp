@@ -48,9 +48,10 @@ struct Rule {
     std::string about;     // the subject: a fact table; empty when found by the reader
     std::string found_by;  // "reading": the reader finds it itself; documented and exemplified here
     std::string why;       // the explanation, some paragraphs
-    bool life_safety = false;            // may be accepted only with a reason, a name and a date
-    std::vector<std::string> standards;  // ids; only under these; empty: under all
-    std::vector<std::string> after;      // silent on a circuit where one of these has spoken
+    bool life_safety = false;              // may be accepted only with a reason, a name and a date
+    std::vector<std::string> standards;    // ids; only under these; empty: under all
+    std::vector<std::string> after;        // silent on a circuit where one of these has spoken
+    std::vector<text::Span> after_places;  // where each of those names stands in the file
     std::vector<RuleSource> sources;
     std::vector<Example> examples;
     text::Span span;  // its id in its file

@@ -139,7 +139,7 @@ TEST_F(Load, DuplicatesRingsAndUnknownRules) {
               "1:6: there is another rule `voltage.high` [rule.id]");
     EXPECT_EQ(
         world.complaints(world.load({rule(), rule("a.b", "when", "after = [\"voltage.hgh\"]")})),
-        "1:6: `after` names `voltage.hgh`, which is no rule (did you mean `voltage.high`?) "
+        "5:10: `after` names `voltage.hgh`, which is no rule (did you mean `voltage.high`?) "
         "[rule.name]");
     const rules::RuleSet ring = world.load({rule("a.b", "when", "after = [\"c.d\"]"),
                                             rule("c.d", "when", "after = [\"a.b\"]"), rule()});
