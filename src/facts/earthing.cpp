@@ -130,7 +130,8 @@ private:
         if (part.kind == "earth-bar") return;
         if (part.kind == "metalwork") {
             add(MetalThing::What::metalwork, id, point, false);
-        } else if (part.metal && part.kind != "busbar") {
+        } else if ((part.metal && part.kind != "busbar") || part.conducts == Conducts::converter) {
+            // A converter with a terminal for the protective conductor has metal to protect, whatever its case is made of.
             add(MetalThing::What::metal_case, id, point, part.class_two);
         }
     }

@@ -21,6 +21,7 @@ Load& Load::operator+=(const Load& o) {
     batteries += o.batteries;
     battery_plus += o.battery_plus;
     inputs += o.inputs;
+    input_plus += o.input_plus;
     one_input ^= o.one_input;
     sinks += o.sinks;
     return *this;
@@ -36,6 +37,7 @@ Load Load::minus(const Load& o) const {
     r.batteries -= o.batteries;
     r.battery_plus -= o.battery_plus;
     r.inputs -= o.inputs;
+    r.input_plus -= o.input_plus;
     r.one_input ^= o.one_input;
     r.sinks -= o.sinks;
     return r;

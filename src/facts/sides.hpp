@@ -18,6 +18,7 @@ struct Load {
     std::uint32_t batteries = 0;
     std::uint32_t battery_plus = 0;
     std::uint32_t inputs = 0;    // terminals of array ports
+    std::uint32_t input_plus = 0;  // of these, + terminals
     std::uint32_t one_input = 0; // exclusive or of their indices
     std::uint32_t sinks = 0;     // terminals of battery ports and loads
 

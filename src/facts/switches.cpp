@@ -154,13 +154,19 @@ private:
             }
             return best;
         };
-        for (std::uint32_t i = 0; i < nets; ++i) {
-            const Load& s = sides[i];
-            if (s.strings == 0 || s.inputs + s.batteries + s.sinks != 0) continue;
-            const std::uint32_t to = nearest(i, [](const Load& l) { return l.inputs != 0; });
-            if (to != none) add(i, to, false);
+        // + goes to the load's + and - to its -; only when none does are conductors crossed, and then any load's terminal counts.
+        for (const bool matching : {true, false}) {
+            for (std::uint32_t i = 0; i < nets; ++i) {
+                const Load& s = sides[i];
+                if (s.strings == 0 || s.inputs + s.batteries + s.sinks != 0) continue;
+                const bool plus = s.plus * 2 >= s.strings;
+                const std::uint32_t to = nearest(i, [&](const Load& l) {
+                    return matching ? (plus ? l.input_plus : l.inputs - l.input_plus) != 0 : l.inputs != 0;
+                });
+                if (to != none) add(i, to, false);
+            }
+            if (paths.size() != before) return;
         }
-        if (paths.size() != before) return;
         bypassed(c, sides, paths);
         if (paths.size() != before) return;
         for (std::uint32_t i = 0; i < nets; ++i) {
@@ -447,6 +453,7 @@ std::vector<Load> terminal_loads(const Network& n, const std::vector<StringData>
             if (t == none) continue;
             if (n.ports[k].role == Port::Role::array) {
                 ++loads[t].inputs;
+                loads[t].input_plus += t == n.ports[k].plus ? 1 : 0;
                 loads[t].one_input ^= k;
             } else {
                 ++loads[t].sinks;
