@@ -1,5 +1,6 @@
 // The seam written down: every table and column that analyses fill and rules may ask for. One line a column. The text
 // is what `explain` prints; the citation is the clause the figure follows, with how sure it is.
+#include <array>
 #include <cassert>
 #include <string_view>
 

@@ -13,7 +13,6 @@ using graph::ConductorRole;
 namespace {
 
 constexpr Wanted a_device{.what = "a device", .things = bit(ThingClass::device), .parts = false, .assemblies = false, .kind = {}};
-constexpr Wanted a_run{.what = "a run", .things = bit(ThingClass::run), .parts = false, .assemblies = false, .kind = {}};
 
 }  // namespace
 
