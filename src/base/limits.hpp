@@ -21,6 +21,8 @@ inline constexpr std::size_t repeat_work = 16'000'000;        // statements carr
 inline constexpr std::size_t findings_shown_per_rule = 1000;  // further ones are counted, not listed
 inline constexpr std::size_t toml_key_parts = 64;             // a.b.c… in a table file
 inline constexpr std::size_t formula_depth = 64;              // brackets within brackets in a rule
-inline constexpr std::size_t switch_combinations = 12;        // switching devices tried in every position
+inline constexpr std::size_t switch_combinations = 12;        // switching devices of one circuit tried in every position
+inline constexpr std::size_t position_rows = 40'000;          // terminals times positions listed for one circuit
+inline constexpr std::size_t position_devices = 200;          // switching devices of a design whose positions are listed at all
 
 }  // namespace ferrule::base::limits

@@ -6,6 +6,8 @@
 #include <cmath>
 #include <limits>
 
+#include "facts/blame.hpp"
+
 namespace ferrule::facts {
 
 namespace {
@@ -47,7 +49,9 @@ Analysis::Analysis(const Design& design, const tables::Standard& std_)
       switches(find_switches(design, net, circuits, strings)),
       feeds(net, terminal_loads(net, strings)),
       earthing(find_earthing(design, parts, net)),
-      boxes(find_boxes(design, parts, net)) {
+      boxes(find_boxes(design, parts, net)),
+      positions(try_positions(design, net, circuits)) {
+    for (Short& s : find_position_shorts(design, net, positions)) circuits.shorts.push_back(std::move(s));
     number_rows();
     find_fuses();
     match_inputs();
@@ -294,6 +298,7 @@ Facts compute(const Design& design, const tables::Standard& standard) {
     fill_inputs(facts, a);
     fill_batteries(facts, a);
     fill_switches(facts, a);
+    fill_positions(facts, a);
     fill_mistakes(facts, a);
     fill_devices(facts, a);
     fill_conductors(facts, a);

@@ -14,6 +14,7 @@
 #include "facts/feeds.hpp"
 #include "facts/network.hpp"
 #include "facts/parts.hpp"
+#include "facts/positions.hpp"
 #include "facts/strings.hpp"
 #include "facts/switches.hpp"
 
@@ -34,6 +35,7 @@ struct Analysis {
     Feeds feeds;
     Earthing earthing;
     Boxes boxes;
+    Positions positions;
 
     // Rows of tables.
     std::vector<std::uint32_t> string_row;     // per thing
@@ -124,6 +126,7 @@ void fill_strings(Facts& facts, const Shared& a);    // site, part, string, grou
 void fill_inputs(Facts& facts, const Shared& a);     // input
 void fill_batteries(Facts& facts, const Shared& a);  // battery-port, battery, dc-system
 void fill_switches(Facts& facts, const Shared& a);   // switch, broken-circuit, pole
+void fill_positions(Facts& facts, const Shared& a);  // position
 void fill_mistakes(Facts& facts, const Shared& a);   // short, reversal, landing, label-claim, lockout
 void fill_devices(Facts& facts, const Shared& a);    // device, fuse, terminal, named-cable
 void fill_conductors(Facts& facts, const Shared& a); // conductor, mating

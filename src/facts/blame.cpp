@@ -241,6 +241,31 @@ void blame_short(const Design& d, const Network& n, Short& s) {
 
 }  // namespace
 
+std::vector<Short> find_position_shorts(const Design& d, const Network& n, const Positions& positions) {
+    std::vector<Short> shorts;
+    std::unordered_map<std::uint32_t, bool> told;
+    for (const PositionRow& row : positions.rows) {
+        for (const std::uint32_t i : row.plus) {
+            if (std::find(row.minus.begin(), row.minus.end(), i) == row.minus.end()) continue;
+            const PowerSource& s = n.sources[i];
+            if (n.on[s.plus] == n.on[s.minus] || !told.emplace(i, true).second) continue;
+            const std::vector<Setting>& state = positions.states[row.state];
+            Short found;
+            found.source = i;
+            found.state = row.state;
+            found.loop = shortest_way(n, s.plus, s.minus, [&](const Edge& e) {
+                if (e.kind != Edge::Kind::contact) return true;
+                const std::uint32_t handle = handle_of(d, e.thing);
+                const graph::Symbol wanted = d.part_of(graph::ThingId(e.thing)).poles[e.pole].closed_in;
+                return std::any_of(state.begin(), state.end(), [&](const Setting& x) { return x.handle == handle && !x.off && x.position == wanted; });
+            });
+            blame_short(d, n, found);
+            shorts.push_back(std::move(found));
+        }
+    }
+    return shorts;
+}
+
 std::vector<Short> find_shorts(const Design& d, const Network& n) {
     std::vector<Short> shorts;
     std::unordered_map<std::uint32_t, std::size_t> by_net;  // one loop explains all the sources it shorts

@@ -37,7 +37,7 @@ struct Short {
     std::uint32_t device = none;       // the switch it passes
     std::vector<std::uint32_t> loop;   // edges from + to -
     bool always = false;               // joined by wires and fuses alone, whatever the switches do
-    std::vector<std::pair<std::uint32_t, base::Symbol>> state;  // change-over switches: device, position
+    std::uint32_t state = none;        // index into Positions::states, when it takes another position than all on
 };
 
 struct Circuits {

@@ -49,7 +49,8 @@ void fill_shorts(Facts& facts, const Shared& a) {
         const PowerSource& source = a->net.sources[s.source];
         fill.set_word("source", r, source.battery ? "battery" : "array");
         std::string state = "every switch in any position";
-        if (!s.always) state = s.device != none ? fmt::format("{} on", a->d.name(ThingId(s.device))) : "every switch on";
+        if (s.state != none) state = state_text(a->d, a->net, a->positions.states[s.state]);
+        else if (!s.always) state = s.device != none ? fmt::format("{} on", a->d.name(ThingId(s.device))) : "every switch on";
         fill.set_word("state", r, state);
         fill.set_word("loop", r, loop_text(*a, s));
         if (s.device != none) fill.subjects("switch")[r] = a->device_row[s.device];

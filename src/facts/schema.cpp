@@ -24,7 +24,7 @@ struct TableSpec {
     std::string_view subject, about;
 };
 
-constexpr std::array<TableSpec, 26> tables{{
+constexpr std::array<TableSpec, 27> tables{{
     {"site", "the site: one row"},
     {"part", "a data sheet (a `part` statement)"},
     {"string", "a string of PV modules"},
@@ -33,6 +33,7 @@ constexpr std::array<TableSpec, 26> tables{{
     {"switch", "an isolator, breaker or residual-current device"},
     {"broken-circuit", "one circuit that one switch breaks"},
     {"pole", "one main pole of a switch"},
+    {"position", "a terminal of a switch or port, in one position of the switches of its circuit: all combinations of up to 12 switches, beyond that all on, all off and one off; for designs of up to 200 switches"},
     {"device", "a device"},
     {"fuse", "one fuse way, or one pole of a breaker, in a DC circuit"},
     {"conductor", "a conductor, jumper, bond or earthing conductor"},
@@ -203,6 +204,13 @@ constexpr Spec specs[]{
     Spec{"pole", "jumper", s, "conductor", "the jumper on it"},
     Spec{"pole", "landing", s, "conductor", "a conductor that lands on it"},
     Spec{"pole", "circuit-landing", s, "conductor", "for a dead branch: the conductor that is landed short of the end of the series"},
+
+    Spec{"position", "device", s, "device", "the device"},
+    Spec{"position", "state", w, "", "the positions of the switches"},
+    Spec{"position", "plus", w, "", "the sources whose + reaches it"},
+    Spec{"position", "minus", w, "", "the sources whose - reaches it"},
+    Spec{"position", "live", f, "", "a source reaches it"},
+    Spec{"position", "mixed", f, "", "+ and - of one source reach it"},
 
     Spec{"device", "part", s, "part", "its data sheet"},
     Spec{"device", "kind", w, "", "its kind"},

@@ -1,0 +1,43 @@
+// position.
+#include <algorithm>
+
+#include "facts/analysis.hpp"
+
+namespace ferrule::facts {
+
+void fill_positions(Facts& facts, const Shared& a) {
+    const std::vector<PositionRow>& rows = a->positions.rows;
+    const auto n = static_cast<std::uint32_t>(rows.size());
+    Filler fill(facts, "position", n);
+    Table& t = fill.table();
+    t.name = [a](std::uint32_t row) { return a->d.name(graph::TerminalId(a->positions.rows[row].terminal)); };
+    t.place = [a](std::uint32_t row) { return a->d.things[a->owner(a->positions.rows[row].terminal)].span; };
+    t.thing = [a](std::uint32_t row) { return a->owner(a->positions.rows[row].terminal).value; };
+    t.circuit = [a](std::uint32_t row) { return a->circuit_of(a->positions.rows[row].terminal); };
+    std::vector<base::Symbol> states(a->positions.states.size());
+    for (std::size_t s = 0; s < states.size(); ++s) states[s] = facts.words.intern(state_text(a->d, a->net, a->positions.states[s]));
+    const auto names = [&](const std::vector<std::uint32_t>& sources) {
+        std::string out;
+        for (const std::uint32_t i : sources) out += (out.empty() ? "" : ", ") + a->d.name(a->net.sources[i].thing);
+        return facts.words.intern(out.empty() ? "none" : out);
+    };
+    auto& device = fill.subjects("device");
+    auto& live = fill.flags("live");
+    auto& mixed = fill.flags("mixed");
+    auto& state = fill.column("state").words;
+    auto& plus = fill.column("plus").words;
+    auto& minus = fill.column("minus").words;
+    for (std::uint32_t r = 0; r < n; ++r) {
+        const PositionRow& row = rows[r];
+        device[r] = a->device_row[a->owner(row.terminal).value];
+        state[r] = states[row.state];
+        plus[r] = names(row.plus);
+        minus[r] = names(row.minus);
+        live[r] = row.plus.empty() && row.minus.empty() ? 0 : 1;
+        mixed[r] = std::any_of(row.plus.begin(), row.plus.end(), [&](std::uint32_t i) {
+            return std::find(row.minus.begin(), row.minus.end(), i) != row.minus.end();
+        }) ? 1 : 0;
+    }
+}
+
+}  // namespace ferrule::facts
