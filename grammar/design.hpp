@@ -26,22 +26,36 @@ struct junk_run       : star<sor<closed_quote, not_one<'{', '}', ';', '\n', '\r'
 template <class R> struct missing : junk_run {};
 template <class R> struct want    : sor<R, missing<R>> {};
 
+// One byte of some classes of words.hpp: looked up, not compared with each.
+template <std::uint8_t Classes>
+struct byte_of {
+    using rule_t = byte_of;
+    using subs_t = empty_list;
+    template <class Input>
+    [[nodiscard]] static bool match(Input& in) {
+        if (in.empty() || (byte_classes[static_cast<unsigned char>(*in.current())] & Classes) == 0) return false;
+        in.bump_in_this_line(1);
+        return true;
+    }
+};
+
 // ---- blanks and line ends ---------------------------------------------------------------------------------------
-struct odd_blank      : seq<at<one<'\f', '\v', '\xC2', '\xE2'>>, sor<one<'\f', '\v'>, TAO_PEGTL_STRING("\u00A0"), TAO_PEGTL_STRING("\u2007"), TAO_PEGTL_STRING("\u202F")>> {};
-struct blank          : sor<plus<one<' ', '\t'>>, odd_blank> {};
+struct odd_first      : byte_of<odd_bytes> {};
+struct odd_blank      : sor<one<'\f', '\v'>, TAO_PEGTL_STRING("\u00A0"), TAO_PEGTL_STRING("\u2007"), TAO_PEGTL_STRING("\u202F")> {};
+struct blank          : sor<plus<byte_of<blank_bytes>>, seq<at<odd_first>, odd_blank>> {};
 struct sp             : star<blank> {};
 struct b              : plus<blank> {};
 struct lone_return    : one<'\r'> {};
 struct newline        : sor<one<'\n'>, tao::pegtl::string<'\r', '\n'>, lone_return> {};
 struct comment        : seq<one<'#'>, star<not_one<'\n', '\r'>>> {};
-struct gap            : star<sor<one<' ', '\t', '\n', ';'>, comment, newline, odd_blank>> {};
+struct gap            : star<sor<one<' ', '\t', '\n', ';'>, comment, newline, seq<at<odd_first>, odd_blank>>> {};
 
 // ---- letters and words ------------------------------------------------------------------------------------------
 struct accented       : sor<seq<one<'\xC3'>, ranges<'\x80', '\x96', '\x98', '\xB6', '\xB8', '\xBF'>>, seq<one<'\xC4', '\xC5'>, range<'\x80', '\xBF'>>> {};  // À to ſ without × and ÷
-struct letter         : sor<ranges<'a', 'z', 'A', 'Z'>, accented> {};
-struct name_char      : sor<ranges<'a', 'z', 'A', 'Z', '0', '9', '_'>, accented> {};
+struct letter         : sor<byte_of<letter_bytes>, accented> {};
+struct name_char      : sor<byte_of<letter_bytes | digit_bytes | under_bytes>, accented> {};
 struct sign           : sor<one<'+'>, seq<one<'-'>, not_at<one<'>'>>>> {};
-struct lchar          : sor<ranges<'a', 'z', 'A', 'Z', '0', '9', '/', '/', '_'>, sign, accented> {};
+struct lchar          : sor<byte_of<letter_bytes | digit_bytes | under_bytes | slash_bytes>, seq<one<'-'>, not_at<one<'>'>>>, accented> {};
 struct edge           : not_at<sor<lchar, one<'['>>> {};
 struct digits         : plus<digit> {};
 

@@ -35,6 +35,25 @@ struct WordTable {
     }
 };
 
+// What a byte may be part of or may begin, a bit a class. A dash and the accented letters, which have two bytes, are not in it.
+inline constexpr std::uint8_t letter_bytes = 1;  // a-z A-Z
+inline constexpr std::uint8_t digit_bytes = 2;   // 0-9
+inline constexpr std::uint8_t under_bytes = 4;   // _
+inline constexpr std::uint8_t slash_bytes = 8;   // / + : in labels only
+inline constexpr std::uint8_t blank_bytes = 16;
+inline constexpr std::uint8_t odd_bytes = 32;    // may begin a blank that is no plain one
+inline constexpr std::array<std::uint8_t, 256> byte_classes = [] {
+    std::array<std::uint8_t, 256> classes{};
+    for (unsigned char c = 'a'; c <= 'z'; ++c) classes[c] = letter_bytes;
+    for (unsigned char c = 'A'; c <= 'Z'; ++c) classes[c] = letter_bytes;
+    for (unsigned char c = '0'; c <= '9'; ++c) classes[c] = digit_bytes;
+    classes['_'] = under_bytes;
+    classes['/'] = classes['+'] = slash_bytes;
+    classes[' '] = classes['\t'] = blank_bytes;
+    classes['\f'] = classes['\v'] = classes[0xC2] = classes[0xE2] = odd_bytes;
+    return classes;
+}();
+
 // The words that open a statement.
 inline constexpr std::string_view keyword_list[] = {
     "edition", "site", "include", "place", "part", "string", "enclosure", "device",

@@ -86,7 +86,7 @@ struct all_or_none : pegtl::maybe_nothing {
     template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M, template <class...> class Action,
               template <class...> class Control, class Input>
     [[nodiscard]] static bool match(Input& in, Builder& b) {
-        const auto size = static_cast<std::uint32_t>(b.tree().nodes.size());
+        const auto size = b.size();
         const bool found = pegtl::match<Rule, A, M, Action, Control>(in, b);
         if (!found) b.drop(size);
         return found;
@@ -400,10 +400,10 @@ struct build<grammar::entry<Set>> : pegtl::maybe_nothing {
             }
         }
         const Builder::Statement outer = b.statement;
-        const auto first = static_cast<std::uint32_t>(b.tree().nodes.size());
+        const auto first = b.size();
         b.statement = {first, b.offset(in.current()), false};
         const bool found = pegtl::match<Rule, A, M, Action, Control>(in, b);
-        if (b.statement.bad && first < b.tree().nodes.size()) b.spoil(first);
+        if (b.statement.bad && first < b.size()) b.spoil(first);
         b.statement = outer;
         return found;
     }

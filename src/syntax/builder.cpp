@@ -16,38 +16,49 @@ using findings::Severity;
 
 namespace {
 
+constexpr std::size_t nodes_at_a_time = 2048;
 constexpr std::size_t edits_kept = 1000;  // of a slip that stands all over a file
 
 bool is_blank(char c) { return c == ' ' || c == '\t' || c == '\f' || c == '\v'; }
 
 }  // namespace
 
+void Builder::more_room() {
+    tree_.nodes.resize(size_ + nodes_at_a_time);
+    nodes_ = tree_.nodes.data();
+    room_ = static_cast<std::uint32_t>(tree_.nodes.size());
+}
+
 void Builder::bare_head() {
-    std::vector<Node>& nodes = tree_.nodes;
-    Node& head = nodes[parent + 1];
-    if (head.kind != NodeKind::ref || nodes.size() != parent + 3) return;
-    nodes.pop_back();
+    Node& head = nodes_[parent + 1];
+    if (head.kind != NodeKind::ref || size_ != parent + 3) return;
     head.kind = NodeKind::label;
-    head.next = parent + 2;
+    drop(parent + 2);
+    head.next = size_;
 }
 
 void Builder::wrap_last_two(NodeKind kind) {
-    std::vector<Node>& nodes = tree_.nodes;
-    const auto size = static_cast<std::uint32_t>(nodes.size());
     std::uint32_t left = parent + 1;
-    if (left >= size) return;
-    for (std::uint32_t next = nodes[left].next; next < size && nodes[next].next < size; next = nodes[left].next)
-        left = next;
-    const Node whole{nodes[left].begin, nodes.back().end, size + 1, kind, false};
-    for (std::uint32_t i = left; i < size; ++i) ++nodes[i].next;
-    nodes.insert(nodes.begin() + left, whole);
+    if (left >= size_) return;
+    std::uint32_t last = left;
+    for (std::uint32_t next = nodes_[last].next; next < size_; next = nodes_[last].next) {
+        left = last;
+        last = next;
+    }
+    const std::uint32_t end = nodes_[last].end;
+    open(kind, base_);  // room for one more
+    for (std::uint32_t i = size_ - 1; i > left; --i) {
+        nodes_[i] = nodes_[i - 1];
+        ++nodes_[i].next;
+    }
+    nodes_[left] = {nodes_[left + 1].begin, end, size_, kind, false};
 }
 
 void Builder::spoil(std::uint32_t index) {
-    Node& statement_node = tree_.nodes[index];
+    Node& statement_node = nodes_[index];
     statement_node.broken = true;
     // A line that begins with a terminal was to be a conductor, but its arrow was never reached: no property is meant.
-    const bool terminal = index + 1 < tree_.nodes.size() && tree_.nodes[index + 1].kind == NodeKind::ref;
+    const bool terminal = index + 1 < size_ && nodes_[index + 1].kind == NodeKind::ref;
     if (statement_node.kind == NodeKind::property && terminal) statement_node.kind = NodeKind::junk;
 }
 
@@ -185,6 +196,7 @@ void Builder::lone_return(const char* at) {
 }
 
 void Builder::finish() {
+    tree_.nodes.resize(size_);
     if (unlisted_ > 0) {
         Finding f;
         f.rule = "syntax.limit";

@@ -32,11 +32,11 @@ Tree parse(const text::Sources& sources, text::FileId file) {
         Input in(bytes.data(), end, "");
         [[maybe_unused]] const bool read = pegtl::parse<grammar::file, build>(in, builder);
         assert(read);
-        builder.finish();
     } else {
         builder.junk(bytes.data(), end);
     }
     builder.close(root, end);
+    builder.finish();
     tree.findings.insert(tree.findings.end(), std::make_move_iterator(look.findings.begin()),
                          std::make_move_iterator(look.findings.end()));
     std::stable_sort(tree.findings.begin(), tree.findings.end(),

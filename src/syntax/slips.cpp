@@ -25,7 +25,7 @@ void number(const char* begin, const char* end, Builder& b) {
 }
 
 void build<grammar::comma_number>::comma(const char* begin, const char* end, Builder& b) {
-    const std::uint32_t whole = b.tree().nodes[b.parent].begin;
+    const std::uint32_t whole = b.node(b.parent).begin;
     const std::uint32_t at = b.offset(begin);
     std::uint32_t last = at;  // the end of the digits, without the unit
     while (last < b.offset(end) && (b.bytes()[last] == ',' || is_digit(b.bytes()[last]))) ++last;
@@ -35,7 +35,7 @@ void build<grammar::comma_number>::comma(const char* begin, const char* end, Bui
     std::string remedy = "write a number without commas; separate values have a blank behind the comma";
     // 2,5 can only be a decimal; 1,000 may be a thousand and 1,2,3 a list.
     if (std::count(digits.begin(), digits.end(), ',') == 1 && digits.size() != 4) {
-        edits.push_back({{b.tree().file, at, at + 1}, "."});
+        edits.push_back({{b.file(), at, at + 1}, "."});
         std::string fixed(shown);
         fixed[at - whole] = '.';
         remedy = fmt::format("write `{}`; two values would have a blank behind the comma", fixed);
@@ -45,7 +45,7 @@ void build<grammar::comma_number>::comma(const char* begin, const char* end, Bui
 }
 
 void build<grammar::bad_number>::exponent(const char* end, Builder& b) {
-    const std::uint32_t begin = b.tree().nodes[b.parent].begin;
+    const std::uint32_t begin = b.node(b.parent).begin;
     const std::string_view shown = b.bytes().substr(begin, b.offset(end) - begin);
     b.report("syntax.number", fmt::format("`{}` is no number: digits and at most one point, no exponent and no `_`", shown.substr(0, 40)),
              begin, b.offset(end), "write the number out, or take a larger or smaller unit");
@@ -57,7 +57,7 @@ void Slip::unclosed_text(const char* begin, const char* end, Builder& b) {
 
 void Slip::bad_escape(const char* at, Builder& b) {
     b.report("syntax.text", "`\\` in a text stands only before `\"` or another `\\`", b.offset(at), b.offset(at) + 1,
-             "write `\\\\`", {{{b.tree().file, b.offset(at), b.offset(at)}, "\\"}});
+             "write `\\\\`", {{{b.file(), b.offset(at), b.offset(at)}, "\\"}});
 }
 
 void Slip::glued_arrow(const char* begin, const char* end, Builder& b) {
@@ -65,13 +65,13 @@ void Slip::glued_arrow(const char* begin, const char* end, Builder& b) {
     std::vector<findings::Edit> edits;
     if (all.front() == '>') {
         const std::uint32_t sign = b.offset(begin);
-        edits.push_back({{b.tree().file, sign, sign + 1}, all.size() == 1 ? " -> " : " ->"});
+        edits.push_back({{b.file(), sign, sign + 1}, all.size() == 1 ? " -> " : " ->"});
         b.report("syntax.expected", "`->` has lost its dash", sign, sign + 1, "write `->` between blanks", std::move(edits));
         return;
     }
     const std::uint32_t at = b.offset(begin) + static_cast<std::uint32_t>(all.find('-'));
-    if (all.front() == '-') edits.push_back({{b.tree().file, at, at}, " "});
-    if (all.back() == '>') edits.push_back({{b.tree().file, at + 2, at + 2}, " "});
+    if (all.front() == '-') edits.push_back({{b.file(), at, at}, " "});
+    if (all.back() == '>') edits.push_back({{b.file(), at + 2, at + 2}, " "});
     b.report("syntax.expected", "`->` stands between blanks", at, at + 2, "put a blank on both sides of `->`", std::move(edits));
 }
 
@@ -79,7 +79,7 @@ void Slip::fused_arrow(const char* at, Builder& b) {
     b.leaf(NodeKind::mark, at, at + 1);
     const std::uint32_t begin = b.offset(at);
     b.report("syntax.expected", "the terminal before `->` is missing, or its `-` has run into the arrow", begin, begin + 2,
-             "write the terminal and then `->` between blanks: `EAST.- -> Q1.3`", {{{b.tree().file, begin, begin + 2}, "- ->"}});
+             "write the terminal and then `->` between blanks: `EAST.- -> Q1.3`", {{{b.file(), begin, begin + 2}, "- ->"}});
 }
 
 void Slip::late_brace(const char* begin, const char* end, Builder& b) {
@@ -87,7 +87,7 @@ void Slip::late_brace(const char* begin, const char* end, Builder& b) {
     const std::uint32_t at = b.offset(end);
     const std::string_view between(begin, static_cast<std::size_t>(end - begin));
     std::vector<findings::Edit> edits;
-    if (between.find('#') == std::string_view::npos) edits.push_back({{b.tree().file, b.offset(begin), at}, " "});
+    if (between.find('#') == std::string_view::npos) edits.push_back({{b.file(), b.offset(begin), at}, " "});
     b.report("syntax.brace", "`{` stands on the line of its statement, not below it", at, at + 1,
              "put `{` at the end of the line above", std::move(edits));
 }
@@ -96,7 +96,7 @@ void Slip::no_brace(const char* begin, Builder& b) {
     if (!b.speaks(b.offset(begin))) return;
     const Stands there = what_stands(b.bytes(), b.offset(begin));
     b.report("syntax.brace", fmt::format("expected `{{`, and here is {}", there.text), there.begin, there.end,
-             "open the block with `{` on this line", {{{b.tree().file, b.offset(begin), b.offset(begin)}, " {"}});
+             "open the block with `{` on this line", {{{b.file(), b.offset(begin), b.offset(begin)}, " {"}});
 }
 
 void Slip::misplaced(const char* begin, Builder& b) {
@@ -124,7 +124,7 @@ void Slip::stray_close(const char* begin, Builder& b) {
     b.leaf(NodeKind::junk, begin, begin + 1);
     b.statement.bad = false;
     b.report("syntax.brace", "`}` closes nothing: no block is open here", at, at + 1, "take it away, or open the block it was to close",
-             {{{b.tree().file, at, at + 1}, ""}});
+             {{{b.file(), at, at + 1}, ""}});
     b.statement.bad = false;
 }
 

@@ -10,6 +10,7 @@
 #include <string_view>
 #include <vector>
 
+#include "base/large_memory.hpp"
 #include "findings/finding.hpp"
 #include "text/source.hpp"
 
@@ -77,7 +78,7 @@ using NodeIndex = std::uint32_t;
 
 struct Tree {
     text::FileId file;
-    std::vector<Node> nodes;
+    base::LargeVector<Node> nodes;
     std::vector<findings::Finding> findings;
 
     [[nodiscard]] const Node& operator[](NodeIndex i) const { return nodes[i]; }
@@ -87,10 +88,10 @@ struct Tree {
 
 // Visit the children of a node: for (NodeIndex c : children(tree, i))
 struct Children {
-    const std::vector<Node>* nodes;
+    const base::LargeVector<Node>* nodes;
     NodeIndex first, last;
     struct Iterator {
-        const std::vector<Node>* nodes;
+        const base::LargeVector<Node>* nodes;
         NodeIndex at;
         NodeIndex operator*() const { return at; }
         Iterator& operator++() { at = (*nodes)[at].next; return *this; }
