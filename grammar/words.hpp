@@ -1,5 +1,6 @@
-// The reserved words of the design language, and the table they are looked up in. A word is read once, to its end,
-// and looked up once; so a word that merely begins like a reserved one (`input`, `partner`) is not mistaken for it.
+// The reserved words of the design language, and the table they are looked up in. A word is read
+// once, to its end, and looked up once; so a word that merely begins like a reserved one (`input`,
+// `partner`) is not mistaken for it.
 #pragma once
 
 #include <algorithm>
@@ -35,13 +36,14 @@ struct WordTable {
     }
 };
 
-// What a byte may be part of or may begin, a bit a class. A dash and the accented letters, which have two bytes, are not in it.
+// What a byte may be part of or may begin, a bit a class. A dash and the accented letters, which
+// have two bytes, are not in it.
 inline constexpr std::uint8_t letter_bytes = 1;  // a-z A-Z
 inline constexpr std::uint8_t digit_bytes = 2;   // 0-9
 inline constexpr std::uint8_t under_bytes = 4;   // _
 inline constexpr std::uint8_t slash_bytes = 8;   // / + : in labels only
 inline constexpr std::uint8_t blank_bytes = 16;
-inline constexpr std::uint8_t odd_bytes = 32;    // may begin a blank that is no plain one
+inline constexpr std::uint8_t odd_bytes = 32;  // may begin a blank that is no plain one
 inline constexpr std::array<std::uint8_t, 256> byte_classes = [] {
     std::array<std::uint8_t, 256> classes{};
     for (unsigned char c = 'a'; c <= 'z'; ++c) classes[c] = letter_bytes;
@@ -56,15 +58,15 @@ inline constexpr std::array<std::uint8_t, 256> byte_classes = [] {
 
 // The words that open a statement.
 inline constexpr std::string_view keyword_list[] = {
-    "edition", "site", "include", "place", "part", "string", "enclosure", "device",
-    "run", "cable", "jumper", "bond", "earth", "gang", "label", "steps",
-    "assembly", "port", "repeat", "except", "accept", "reading",
+    "edition",  "site",  "include", "place",  "part",   "string",  "enclosure", "device",
+    "run",      "cable", "jumper",  "bond",   "earth",  "gang",    "label",     "steps",
+    "assembly", "port",  "repeat",  "except", "accept", "reading",
 };
 
 // The words that join the pieces of a statement: no names, but a property may be called so.
 inline constexpr std::string_view joining_list[] = {
-    "is", "in", "on", "of", "to", "with", "by", "via", "as", "from",
-    "for", "and", "x", "none", "supplied", "because", "until", "ends", "core", "at",
+    "is",  "in",  "on", "of",   "to",       "with",    "by",    "via",  "as",   "from",
+    "for", "and", "x",  "none", "supplied", "because", "until", "ends", "core", "at",
 };
 
 inline constexpr WordTable keyword_table{keyword_list};

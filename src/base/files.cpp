@@ -38,7 +38,8 @@ private:
 
 std::optional<std::string> resolved(const std::string& path) {
     if (path.find('\0') != std::string::npos) return std::nullopt;
-    const std::unique_ptr<char, decltype(&std::free)> real(::realpath(path.c_str(), nullptr), &std::free);
+    const std::unique_ptr<char, decltype(&std::free)> real(::realpath(path.c_str(), nullptr),
+                                                           &std::free);
     if (!real) return std::nullopt;
     return std::string(real.get());
 }
@@ -82,10 +83,11 @@ public:
         const Descriptor file(::open(path.c_str(), O_RDONLY | O_NONBLOCK | O_CLOEXEC | O_NOCTTY));
         if (file.get() < 0) {
             if (errno == ENXIO || errno == ENODEV) result.status = ReadResult::Status::not_a_file;
-            else if (errno != ENOENT && errno != ENOTDIR) result.status = ReadResult::Status::unreadable;
+            else if (errno != ENOENT && errno != ENOTDIR)
+                result.status = ReadResult::Status::unreadable;
             return result;
         }
-        struct stat about{};
+        struct stat about {};
         if (::fstat(file.get(), &about) != 0) {
             result.status = ReadResult::Status::unreadable;
             return result;
@@ -106,17 +108,20 @@ public:
     }
 
     [[nodiscard]] bool is_directory(const std::string& path) const override {
-        struct stat about{};
-        return path.find('\0') == std::string::npos && ::stat(path.c_str(), &about) == 0 && S_ISDIR(about.st_mode);
+        struct stat about {};
+        return path.find('\0') == std::string::npos && ::stat(path.c_str(), &about) == 0 &&
+               S_ISDIR(about.st_mode);
     }
 
-    [[nodiscard]] std::vector<std::string> list(const std::string& directory, std::string_view suffix) const override {
+    [[nodiscard]] std::vector<std::string> list(const std::string& directory,
+                                                std::string_view suffix) const override {
         std::vector<std::string> found;
         std::vector<std::string> open{directory};
         while (!open.empty()) {
             const std::string folder = std::move(open.back());
             open.pop_back();
-            const std::unique_ptr<DIR, int (*)(DIR*)> entries(::opendir(folder.c_str()), &::closedir);
+            const std::unique_ptr<DIR, int (*)(DIR*)> entries(::opendir(folder.c_str()),
+                                                              &::closedir);
             if (!entries) continue;
             while (const dirent* const entry = ::readdir(entries.get())) {
                 const std::string_view name = entry->d_name;
@@ -124,14 +129,15 @@ public:
                 std::string path = folder;
                 if (path.empty() || path.back() != '/') path += '/';
                 path += name;
-                struct stat about{};
+                struct stat about {};
                 if (::lstat(path.c_str(), &about) != 0) continue;
                 if (S_ISDIR(about.st_mode)) {
                     open.push_back(std::move(path));
                     continue;
                 }
                 const bool file = S_ISREG(about.st_mode) ||
-                                  (S_ISLNK(about.st_mode) && ::stat(path.c_str(), &about) == 0 && S_ISREG(about.st_mode));
+                                  (S_ISLNK(about.st_mode) && ::stat(path.c_str(), &about) == 0 &&
+                                   S_ISREG(about.st_mode));
                 if (file && name.ends_with(suffix)) found.push_back(std::move(path));
             }
         }
@@ -139,15 +145,20 @@ public:
         return found;
     }
 
-    [[nodiscard]] std::optional<std::string> real_path(const std::string& path) const override { return resolved(path); }
+    [[nodiscard]] std::optional<std::string> real_path(const std::string& path) const override {
+        return resolved(path);
+    }
 
-    [[nodiscard]] std::optional<std::string> write_whole(const std::string& path, std::string_view bytes) const override {
-        const auto failed = [](std::string_view what) { return std::string(what) + ": " + std::strerror(errno); };
+    [[nodiscard]] std::optional<std::string> write_whole(const std::string& path,
+                                                         std::string_view bytes) const override {
+        const auto failed = [](std::string_view what) {
+            return std::string(what) + ": " + std::strerror(errno);
+        };
         if (path.empty() || path.find('\0') != std::string::npos) return "no such path";
         // A link is written through: what it points to is replaced, the link stays.
         const std::string target = resolved(path).value_or(path);
         mode_t mode = 0666;
-        struct stat about{};
+        struct stat about {};
         const bool exists = ::stat(target.c_str(), &about) == 0;
         if (exists) {
             if (!S_ISREG(about.st_mode)) return "it is no regular file";
@@ -155,7 +166,9 @@ public:
             mode = about.st_mode & 07777U;
         }
         const std::size_t slash = target.rfind('/');
-        const std::string folder = slash == std::string::npos ? std::string(".") : slash == 0 ? std::string("/") : target.substr(0, slash);
+        const std::string folder = slash == std::string::npos ? std::string(".")
+                                   : slash == 0               ? std::string("/")
+                                                              : target.substr(0, slash);
         std::string temporary = folder + "/.ferrule-XXXXXX";
         Descriptor file(::mkstemp(temporary.data()));
         if (file.get() < 0) return failed("no file can be made beside it");
@@ -164,7 +177,8 @@ public:
             ::umask(mask);
             mode &= ~mask;
         }
-        bool good = write_all(file.get(), bytes) && ::fchmod(file.get(), mode) == 0 && ::fsync(file.get()) == 0;
+        bool good = write_all(file.get(), bytes) && ::fchmod(file.get(), mode) == 0 &&
+                    ::fsync(file.get()) == 0;
         good = file.close() && good;
         good = good && ::rename(temporary.c_str(), target.c_str()) == 0;
         if (good) return std::nullopt;

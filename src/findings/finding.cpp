@@ -11,18 +11,21 @@ constexpr std::size_t names_kept = 8;  // of the others in a joined finding
 
 // Files first, then the place; a finding without a place comes last.
 auto key(const Finding& f) {
-    return std::make_tuple(f.span.file.value, f.span.begin, f.severity, std::string_view(f.rule), f.span.end);
+    return std::make_tuple(f.span.file.value, f.span.begin, f.severity, std::string_view(f.rule),
+                           f.span.end);
 }
 
 bool joins(const Finding& a, const Finding& b) {
-    return a.rule == b.rule && a.severity == b.severity && a.accepted.has_value() == b.accepted.has_value();
+    return a.rule == b.rule && a.severity == b.severity &&
+           a.accepted.has_value() == b.accepted.has_value();
 }
 
 // Is there no line break between two places of one file? Looks no further than `near` bytes.
 bool on_one_line(const text::Span& a, const text::Span& b, const text::Sources& sources) {
     constexpr std::uint32_t near = 4096;
     if (!a || a.file != b.file || b.begin < a.begin || b.begin - a.begin > near) return !a && !b;
-    return sources[a.file].bytes().substr(a.begin, b.begin - a.begin).find('\n') == std::string_view::npos;
+    return sources[a.file].bytes().substr(a.begin, b.begin - a.begin).find('\n') ==
+           std::string_view::npos;
 }
 
 void join(Finding& into, Finding& from) {
@@ -40,21 +43,26 @@ void join(Finding& into, Finding& from) {
 
 std::string_view word(Severity s) {
     switch (s) {
-        case Severity::error: return "error";
-        case Severity::warning: return "warning";
-        case Severity::note: return "note";
+        case Severity::error:
+            return "error";
+        case Severity::warning:
+            return "warning";
+        case Severity::note:
+            return "note";
     }
     return "";
 }
 
 void settle(Report& report, const text::Sources& sources) {
     std::vector<Finding>& all = report.findings;
-    std::stable_sort(all.begin(), all.end(), [](const Finding& a, const Finding& b) { return key(a) < key(b); });
+    std::stable_sort(all.begin(), all.end(),
+                     [](const Finding& a, const Finding& b) { return key(a) < key(b); });
     std::vector<Finding> kept;
     kept.reserve(all.size());
     for (Finding& f : all) {
         Finding* same = nullptr;
-        for (auto k = kept.rbegin(); k != kept.rend() && on_one_line(k->span, f.span, sources); ++k) {
+        for (auto k = kept.rbegin(); k != kept.rend() && on_one_line(k->span, f.span, sources);
+             ++k) {
             if (joins(*k, f)) same = &*k;
         }
         if (same != nullptr) join(*same, f);

@@ -20,15 +20,16 @@ struct Spelling {
     std::string_view odd, plain;
 };
 constexpr Spelling spellings[] = {
-    {"\u00B2", "2"},      // ²
-    {"\u00B0C", "degC"},  {"\u00B0F", "degF"}, {"\u00B0", "deg"},
-    {"\u03A9", "ohm"},    {"\u2126", "ohm"},   // Ω, both code points
-    {"\u00B5", "u"},      {"\u03BC", "u"},     // µ, both code points
+    {"\u00B2", "2"},  // ²
+    {"\u00B0C", "degC"}, {"\u00B0F", "degF"}, {"\u00B0", "deg"},
+    {"\u03A9", "ohm"},   {"\u2126", "ohm"},  // Ω, both code points
+    {"\u00B5", "u"},     {"\u03BC", "u"},    // µ, both code points
 };
 
 // Words that announce what follows them in a conductor's tail.
 bool announces(std::string_view word) {
-    return word == "as" || word == "ends" || word == "by" || word == "via" || word == "at" || word == "rated";
+    return word == "as" || word == "ends" || word == "by" || word == "via" || word == "at" ||
+           word == "rated";
 }
 
 // The parts of the text that are left as they are, as byte ranges of whole lines.
@@ -37,16 +38,22 @@ struct Extent {
     bool verbatim = false;
 };
 
-bool ends_line(char c) { return c == '\n' || c == '\r'; }
+bool ends_line(char c) {
+    return c == '\n' || c == '\r';
+}
 
 std::vector<Extent> verbatim_extents(std::string_view bytes, const Tree& tree) {
     std::vector<Extent> extents;
     for (const NodeIndex i : syntax::children(tree, 0)) {
         const auto unread = [](const Node& n) { return n.broken || n.kind == NodeKind::junk; };
         const auto first = tree.nodes.begin() + i;
-        Extent e{tree[i].begin, tree[i].end, std::any_of(first, tree.nodes.begin() + tree[i].next, unread)};
-        // A block that was not closed reaches to where the next statement begins: only its own lines count.
-        while (e.end > e.begin && (ends_line(bytes[e.end - 1]) || bytes[e.end - 1] == ' ' || bytes[e.end - 1] == '\t')) --e.end;
+        Extent e{tree[i].begin, tree[i].end,
+                 std::any_of(first, tree.nodes.begin() + tree[i].next, unread)};
+        // A block that was not closed reaches to where the next statement begins: only its own
+        // lines count.
+        while (e.end > e.begin &&
+               (ends_line(bytes[e.end - 1]) || bytes[e.end - 1] == ' ' || bytes[e.end - 1] == '\t'))
+            --e.end;
         while (e.begin > 0 && !ends_line(bytes[e.begin - 1])) --e.begin;
         while (e.end < bytes.size() && !ends_line(bytes[e.end])) ++e.end;
         if (!extents.empty() && e.begin < extents.back().end) {  // they share a line
@@ -69,7 +76,8 @@ public:
 
     std::vector<Line> write() {
         while (at_ < tokens_.size()) {
-            if (!extents_.empty() && tokens_[at_].begin >= extents_.front().begin && tokens_[at_].begin < extents_.front().end) {
+            if (!extents_.empty() && tokens_[at_].begin >= extents_.front().begin &&
+                tokens_[at_].begin < extents_.front().end) {
                 verbatim(extents_.front());
                 extents_ = extents_.subspan(1);
             } else {
@@ -100,7 +108,9 @@ private:
         }
     }
 
-    [[nodiscard]] std::string_view text(const Token& t) const { return bytes_.substr(t.begin, t.end - t.begin); }
+    [[nodiscard]] std::string_view text(const Token& t) const {
+        return bytes_.substr(t.begin, t.end - t.begin);
+    }
 
     void verbatim(const Extent& e) {
         finish();
@@ -128,7 +138,8 @@ private:
             case TokenKind::comment:
                 comment(text(t));
                 return;
-            default: break;
+            default:
+                break;
         }
         const std::string_view word = text(t);
         if (t.kind == TokenKind::punctuation && word == ";") {
@@ -161,12 +172,15 @@ private:
     void empty_line() {
         if (lines_.empty() || continued_) return;
         const Line& last = lines_.back();
-        if (last.empty() || (!last.verbatim && !last.pieces.empty() && last.pieces.back().ends_with('{'))) return;
+        if (last.empty() ||
+            (!last.verbatim && !last.pieces.empty() && last.pieces.back().ends_with('{')))
+            return;
         lines_.emplace_back();
     }
 
     void comment(std::string_view words) {
-        while (!words.empty() && (words.back() == ' ' || words.back() == '\t')) words.remove_suffix(1);
+        while (!words.empty() && (words.back() == ' ' || words.back() == '\t'))
+            words.remove_suffix(1);
         if (line_.pieces.empty() && at_line_start_) {
             line_.indent = depth() * indent_step + (continued_ ? 2 * indent_step : 0);
             line_.comment = words;
@@ -177,7 +191,8 @@ private:
             swallow_newline();
             return;
         }
-        if (line_.pieces.empty() && !lines_.empty() && !lines_.back().verbatim && lines_.back().comment.empty()) {
+        if (line_.pieces.empty() && !lines_.empty() && !lines_.back().verbatim &&
+            lines_.back().comment.empty()) {
             lines_.back().comment = words;  // behind a brace that has ended its line
             return;
         }
@@ -212,7 +227,9 @@ private:
     }
 
     // Does the next word open a statement, or stand within one?
-    [[nodiscard]] bool statement_start() const { return line_.pieces.empty() || semicolon_ || last_ == "{"; }
+    [[nodiscard]] bool statement_start() const {
+        return line_.pieces.empty() || semicolon_ || last_ == "{";
+    }
 
     // Decides whether the next word begins a new piece, and which.
     void space(std::string_view word, bool blank_before) {
@@ -250,9 +267,12 @@ private:
                 if (last_ == ",") return 0;
                 if (word == "is" && line_.keys.empty()) return 'i';
                 if (word == "with" && line_.keys == "i") return 'w';
-                if ((word == "in" || word == "on") && line_.keys.find_first_of("l{") == std::string::npos) return 'l';
+                if ((word == "in" || word == "on") &&
+                    line_.keys.find_first_of("l{") == std::string::npos)
+                    return 'l';
                 return 0;
-            case Form::other: return 0;
+            case Form::other:
+                return 0;
         }
         return 0;
     }
@@ -264,7 +284,8 @@ private:
             if (!continued_) {
                 in_repeat_ = t.kind == TokenKind::keyword && word == "repeat";
                 line_.form = t.kind != TokenKind::keyword ? Form::property : Form::other;
-                const bool tabular = word == "device" || word == "enclosure" || word == "string" || word == "place";
+                const bool tabular =
+                    word == "device" || word == "enclosure" || word == "string" || word == "place";
                 if (t.kind == TokenKind::keyword && tabular) line_.form = Form::statement;
             }
         }
@@ -342,29 +363,31 @@ private:
     std::span<const Token> tokens_;
     std::span<const Extent> extents_;
     std::vector<bool> one_line_;
-    std::vector<bool> blocks_;       // the open ones: on one line or not
+    std::vector<bool> blocks_;  // the open ones: on one line or not
     std::vector<Line> lines_;
     Line line_;
     std::size_t at_ = 0;
-    std::string_view last_;          // the last significant token of the statement
+    std::string_view last_;  // the last significant token of the statement
     std::uint32_t brackets_ = 0;
     bool after_blank_ = false;
-    bool after_times_ = false;       // behind an `x` between numbers or before a part
+    bool after_times_ = false;  // behind an `x` between numbers or before a part
     bool at_line_start_ = true;
     bool semicolon_ = false;
-    bool continued_ = false;         // behind a comma that ended its line
-    bool joined_ = false;            // several statements share the line
+    bool continued_ = false;  // behind a comma that ended its line
+    bool joined_ = false;     // several statements share the line
     bool in_repeat_ = false;
 };
 
 }  // namespace
 
 std::string plain(TokenKind kind, std::string_view text) {
-    if (kind == TokenKind::joining || kind == TokenKind::label) return std::string(text == "\u00D7" ? "x" : text);
+    if (kind == TokenKind::joining || kind == TokenKind::label)
+        return std::string(text == "\u00D7" ? "x" : text);
     std::string out(text);
     if (kind != TokenKind::unit) return out;
     for (const Spelling& s : spellings)
-        for (std::size_t at = out.find(s.odd); at != std::string::npos; at = out.find(s.odd, at + s.plain.size()))
+        for (std::size_t at = out.find(s.odd); at != std::string::npos;
+             at = out.find(s.odd, at + s.plain.size()))
             out.replace(at, s.odd.size(), s.plain);
     return out;
 }

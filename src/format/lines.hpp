@@ -1,5 +1,5 @@
-// The lines of the tidy text before they are aligned: which tokens share a line, how far in it stands, what may be
-// aligned in it, and the comment behind it.
+// The lines of the tidy text before they are aligned: which tokens share a line, how far in it
+// stands, what may be aligned in it, and the comment behind it.
 #pragma once
 
 #include <cstdint>

@@ -16,8 +16,9 @@ namespace {
 constexpr std::size_t widest_piece = 48;  // a run with a wider one is not aligned
 
 std::size_t columns(std::string_view text) {
-    return static_cast<std::size_t>(
-        std::count_if(text.begin(), text.end(), [](char c) { return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U; }));
+    return static_cast<std::size_t>(std::count_if(text.begin(), text.end(), [](char c) {
+        return (static_cast<unsigned char>(c) & 0xC0U) != 0x80U;
+    }));
 }
 
 std::string_view first_word(const Line& line) {
@@ -25,15 +26,19 @@ std::string_view first_word(const Line& line) {
     return head.substr(0, head.find(' '));
 }
 
-// Lines stand in one run if they have one form and the same pieces; a conductor or a property may have fewer.
+// Lines stand in one run if they have one form and the same pieces; a conductor or a property may
+// have fewer.
 bool one_run(const Line& a, const Line& b) {
-    if (a.form == Form::other || a.form != b.form || a.indent != b.indent || a.verbatim || b.verbatim) return false;
+    if (a.form == Form::other || a.form != b.form || a.indent != b.indent || a.verbatim ||
+        b.verbatim)
+        return false;
     if (a.form == Form::statement) return a.keys == b.keys && first_word(a) == first_word(b);
     return true;
 }
 
-// Pads the pieces of a run, so that each begins below the one above it. The values of properties stand two blanks behind
-// the longest word, but one if all the words are of one length (`pole 1-2`, `pole 3-4`).
+// Pads the pieces of a run, so that each begins below the one above it. The values of properties
+// stand two blanks behind the longest word, but one if all the words are of one length (`pole 1-2`,
+// `pole 3-4`).
 void align(std::span<Line> run) {
     std::size_t pieces = 0;
     for (const Line& l : run) pieces = std::max(pieces, l.pieces.size());
@@ -86,40 +91,49 @@ std::string laid_out(std::string_view bytes, std::vector<Line> all) {
     out.reserve(bytes.size() + bytes.size() / 8);
     if (bytes.starts_with("\xEF\xBB\xBF")) out += "\xEF\xBB\xBF";
     const std::string_view end = line_end(bytes);
-    const auto has_comment = [](const Line& l) { return !l.verbatim && !l.pieces.empty() && !l.comment.empty(); };
-    each_run(std::span<Line>(all), [&](const Line& a, const Line& b) { return has_comment(a) && has_comment(b); },
-             [&](std::span<Line> run) {
-                 std::vector<std::string> texts;
-                 std::size_t widest = 0;
-                 for (const Line& l : run) {
-                     texts.push_back(joined(l));
-                     widest = std::max(widest, columns(texts.back()));
-                 }
-                 for (std::size_t i = 0; i < run.size(); ++i) {
-                     out += texts[i];
-                     if (has_comment(run[i])) out.append(widest - columns(texts[i]) + 2, ' ');
-                     out += run[i].comment;
-                     out += end;
-                 }
-             });
+    const auto has_comment = [](const Line& l) {
+        return !l.verbatim && !l.pieces.empty() && !l.comment.empty();
+    };
+    each_run(
+        std::span<Line>(all),
+        [&](const Line& a, const Line& b) { return has_comment(a) && has_comment(b); },
+        [&](std::span<Line> run) {
+            std::vector<std::string> texts;
+            std::size_t widest = 0;
+            for (const Line& l : run) {
+                texts.push_back(joined(l));
+                widest = std::max(widest, columns(texts.back()));
+            }
+            for (std::size_t i = 0; i < run.size(); ++i) {
+                out += texts[i];
+                if (has_comment(run[i])) out.append(widest - columns(texts[i]) + 2, ' ');
+                out += run[i].comment;
+                out += end;
+            }
+        });
     return out;
 }
 
 // Do two trees say the same, word for word? Comments too.
-bool same_meaning(const text::Sources& a_sources, const Tree& a, const text::Sources& b_sources, const Tree& b) {
+bool same_meaning(const text::Sources& a_sources, const Tree& a, const text::Sources& b_sources,
+                  const Tree& b) {
     if (a.nodes.size() != b.nodes.size()) return false;
     for (std::uint32_t i = 0; i < a.nodes.size(); ++i)
-        if (a[i].kind != b[i].kind || a[i].next != b[i].next || a[i].broken != b[i].broken) return false;
+        if (a[i].kind != b[i].kind || a[i].next != b[i].next || a[i].broken != b[i].broken)
+            return false;
     const auto words = [](const text::Sources& sources, const Tree& tree) {
         const std::string_view bytes = sources[tree.file].bytes();
         std::string all;
         all.reserve(bytes.size());
         for (const syntax::Token& t : syntax::tokens(sources, tree)) {
             const std::string_view word = bytes.substr(t.begin, t.end - t.begin);
-            const bool space = t.kind == syntax::TokenKind::blank || t.kind == syntax::TokenKind::newline || word == ";";
+            const bool space = t.kind == syntax::TokenKind::blank ||
+                               t.kind == syntax::TokenKind::newline || word == ";";
             if (space) continue;
             std::string text = plain(t.kind, word);
-            while (t.kind == syntax::TokenKind::comment && (text.back() == ' ' || text.back() == '\t')) text.pop_back();
+            while (t.kind == syntax::TokenKind::comment &&
+                   (text.back() == ' ' || text.back() == '\t'))
+                text.pop_back();
             all += text;
             all += '\0';
         }

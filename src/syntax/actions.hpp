@@ -1,5 +1,5 @@
-// What each rule of the grammar does to the tree: which rules are nodes, which are leaves, and what is said where a
-// piece is missing. The only file beside recognise.cpp that sees the grammar.
+// What each rule of the grammar does to the tree: which rules are nodes, which are leaves, and what
+// is said where a piece is missing. The only file beside recognise.cpp that sees the grammar.
 #pragma once
 
 #include "base/limits.hpp"
@@ -11,13 +11,16 @@ namespace ferrule::syntax {
 namespace pegtl = tao::pegtl;
 namespace limits = base::limits;
 
-// ---- what is said where a piece is missing ---------------------------------------------------------------------------
+// ---- what is said where a piece is missing
+// ---------------------------------------------------------------------------
 template <class R>
 inline constexpr Expectation expected{};
 
-#define FERRULE_EXPECT(R, WHAT, REMEDY) \
-    template <>                         \
-    inline constexpr Expectation expected<grammar::R> { "syntax.expected", WHAT, REMEDY }
+#define FERRULE_EXPECT(R, WHAT, REMEDY)                 \
+    template <>                                         \
+    inline constexpr Expectation expected<grammar::R> { \
+        "syntax.expected", WHAT, REMEDY                 \
+    }
 FERRULE_EXPECT(edition_number, "the number of the edition", "write `edition 1`");
 FERRULE_EXPECT(quoted, "a text between double quotes", "put it between double quotes, on one line");
 FERRULE_EXPECT(names, "a name", "");
@@ -25,43 +28,58 @@ FERRULE_EXPECT(one_name, "a name", "");
 FERRULE_EXPECT(named, "a name", "");
 FERRULE_EXPECT(is_word, "`is`", "write `is` and what it is");
 FERRULE_EXPECT(is, "`is` and the name of a part", "write `is` and the part it is");
-FERRULE_EXPECT(kind_word, "the kind of the part", "write the kind behind `is`, such as `module` or `isolator`");
+FERRULE_EXPECT(kind_word, "the kind of the part",
+               "write the kind behind `is`, such as `module` or `isolator`");
 FERRULE_EXPECT(is_groups, "`is` and how many of which part", "write `is 6 x PART`");
-FERRULE_EXPECT(first_group, "how many of which part", "write the number, `x` and the part: `6 x PART`");
-FERRULE_EXPECT(times, "`x` with a blank on both sides", "write the number, `x` and the part: `6 x PART`");
+FERRULE_EXPECT(first_group, "how many of which part",
+               "write the number, `x` and the part: `6 x PART`");
+FERRULE_EXPECT(times, "`x` with a blank on both sides",
+               "write the number, `x` and the part: `6 x PART`");
 FERRULE_EXPECT(group_part, "the name of a part", "write the number, `x` and the part: `6 x PART`");
 FERRULE_EXPECT(place_ref, "the name of a place or a box", "");
 FERRULE_EXPECT(one_ref, "the name of a thing", "");
 FERRULE_EXPECT(first_refs, "the name of a thing", "");
 FERRULE_EXPECT(refs, "the name of a thing", "");
-FERRULE_EXPECT(ref, "the terminal that the conductor goes to", "write the device and its terminal: `Q1.2`");
-FERRULE_EXPECT(stops, "`->` and where it goes", "write `->` between blanks, then the bar or the next thing");
-FERRULE_EXPECT(links, "the pairs of terminals that are linked, `none` or `supplied`", "write pairs such as `2-4, 6-8`, or `none`");
-FERRULE_EXPECT(on_refs, "`on` and what the label is fixed to", "write `on` and the name of the device");
+FERRULE_EXPECT(ref, "the terminal that the conductor goes to",
+               "write the device and its terminal: `Q1.2`");
+FERRULE_EXPECT(stops, "`->` and where it goes",
+               "write `->` between blanks, then the bar or the next thing");
+FERRULE_EXPECT(links, "the pairs of terminals that are linked, `none` or `supplied`",
+               "write pairs such as `2-4, 6-8`, or `none`");
+FERRULE_EXPECT(on_refs, "`on` and what the label is fixed to",
+               "write `on` and the name of the device");
 FERRULE_EXPECT(port_name, "the name of the port", "");
-FERRULE_EXPECT(port_what, "a role and its block, or a terminal", "write `is array { … }` in a part, `is Q1.2` in an assembly");
-FERRULE_EXPECT(rule_name, "the name of a rule", "write the name that stands in brackets behind the finding");
+FERRULE_EXPECT(port_what, "a role and its block, or a terminal",
+               "write `is array { … }` in a part, `is Q1.2` in an assembly");
+FERRULE_EXPECT(rule_name, "the name of a rule",
+               "write the name that stands in brackets behind the finding");
 FERRULE_EXPECT(in_word, "`in`", "write `repeat i in 1..24 { … }`");
 FERRULE_EXPECT(from_number, "the first number", "write `repeat i in 1..24 { … }`");
 FERRULE_EXPECT(to_number, "`..` and the last number", "write `repeat i in 1..24 { … }`");
 FERRULE_EXPECT(terminal, "a terminal", "write the terminal directly behind the dot: `Q1.2`");
-FERRULE_EXPECT(sum, "a number or the name of a repeat", "write it between the brackets: `[3]`, `[1..6]`, `[i+1]`");
-FERRULE_EXPECT(product, "a number or the name of a repeat", "write it between the brackets: `[i+1]`");
-FERRULE_EXPECT(operand, "a number or the name of a repeat", "write it between the brackets: `[2*i]`");
+FERRULE_EXPECT(sum, "a number or the name of a repeat",
+               "write it between the brackets: `[3]`, `[1..6]`, `[i+1]`");
+FERRULE_EXPECT(product, "a number or the name of a repeat",
+               "write it between the brackets: `[i+1]`");
+FERRULE_EXPECT(operand, "a number or the name of a repeat",
+               "write it between the brackets: `[2*i]`");
 FERRULE_EXPECT(close_index, "`]`", "close the bracket");
 FERRULE_EXPECT(end, "the end of the line", "");
 #undef FERRULE_EXPECT
 template <>
-inline constexpr Expectation expected<grammar::open_brace>{"syntax.brace", "`{`", "open the block with `{` on the same line"};
+inline constexpr Expectation expected<grammar::open_brace>{
+    "syntax.brace", "`{`", "open the block with `{` on the same line"};
 
-// ---- actions -----------------------------------------------------------------------------------------------------------
+// ---- actions
+// -----------------------------------------------------------------------------------------------------------
 template <class Rule>
 struct build : pegtl::nothing<Rule> {};
 
-template <NodeKind K, char First = 0>  // First: the byte it begins with, so that none is opened in vain
+template <NodeKind K,
+          char First = 0>  // First: the byte it begins with, so that none is opened in vain
 struct node : pegtl::maybe_nothing {
-    template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M, template <class...> class Action,
-              template <class...> class Control, class Input>
+    template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M,
+              template <class...> class Action, template <class...> class Control, class Input>
     [[nodiscard]] static bool match(Input& in, Builder& b) {
         if constexpr (A == pegtl::apply_mode::nothing) {
             return pegtl::match<Rule, A, M, Action, Control>(in, b);
@@ -83,8 +101,8 @@ struct node : pegtl::maybe_nothing {
 
 // A rule that is no node and may fail behind a leaf: then the leaf goes too.
 struct all_or_none : pegtl::maybe_nothing {
-    template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M, template <class...> class Action,
-              template <class...> class Control, class Input>
+    template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M,
+              template <class...> class Action, template <class...> class Control, class Input>
     [[nodiscard]] static bool match(Input& in, Builder& b) {
         const auto size = b.size();
         const bool found = pegtl::match<Rule, A, M, Action, Control>(in, b);
@@ -112,7 +130,8 @@ struct limited_leaf {
     template <class Input>
     static void apply(const Input& in, Builder& b) {
         b.leaf(K, in.begin(), in.end());
-        if (in.size() > Most) b.limit(K == NodeKind::text ? "text" : "name", Most, in.begin(), in.end());
+        if (in.size() > Most)
+            b.limit(K == NodeKind::text ? "text" : "name", Most, in.begin(), in.end());
     }
 };
 
@@ -235,7 +254,8 @@ struct build<grammar::bare_head> {
     static void apply0(Builder& b) { b.bare_head(); }
 };
 
-// ---- mistakes ------------------------------------------------------------------------------------------------------------
+// ---- mistakes
+// ------------------------------------------------------------------------------------------------------------
 template <class R>
 struct build<grammar::missing<R>> {
     template <class Input>
@@ -245,7 +265,8 @@ struct build<grammar::missing<R>> {
         b.junk(in.begin(), in.end());
     }
 };
-// What is only looked at and then taken as it stands: a finding with an edit, and the reading goes on.
+// What is only looked at and then taken as it stands: a finding with an edit, and the reading goes
+// on.
 struct Slip {
     static void unclosed_text(const char* begin, const char* end, Builder& b);
     static void bad_escape(const char* at, Builder& b);
@@ -335,29 +356,31 @@ struct build<grammar::lone_return> {
     }
 };
 
-// ---- rules that ask the builder ------------------------------------------------------------------------------------------
+// ---- rules that ask the builder
+// ------------------------------------------------------------------------------------------
 template <>
 struct build<grammar::indented> : pegtl::maybe_nothing {
-    template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M, template <class...> class Action,
-              template <class...> class Control, class Input>
+    template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M,
+              template <class...> class Action, template <class...> class Control, class Input>
     [[nodiscard]] static bool match(Input& in, Builder& b) {
         return b.is_indented(in.current());
     }
 };
 template <>
 struct build<grammar::cut_short> : pegtl::maybe_nothing {
-    template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M, template <class...> class Action,
-              template <class...> class Control, class Input>
+    template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M,
+              template <class...> class Action, template <class...> class Control, class Input>
     [[nodiscard]] static bool match(Input& in, Builder& b) {
         return b.cut_at == b.offset(in.current());
     }
 };
 
-// Junk that may hold blocks: they are read, so that the braces are counted, and nothing is said about them.
+// Junk that may hold blocks: they are read, so that the braces are counted, and nothing is said
+// about them.
 template <>
 struct build<grammar::rest_of_line> : pegtl::maybe_nothing {
-    template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M, template <class...> class Action,
-              template <class...> class Control, class Input>
+    template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M,
+              template <class...> class Action, template <class...> class Control, class Input>
     [[nodiscard]] static bool match(Input& in, Builder& b) {
         ++b.quiet;
         const bool found = node<NodeKind::junk>::match<Rule, A, M, Action, Control>(in, b);
@@ -367,8 +390,8 @@ struct build<grammar::rest_of_line> : pegtl::maybe_nothing {
 };
 template <>
 struct build<grammar::misplaced> : pegtl::maybe_nothing {
-    template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M, template <class...> class Action,
-              template <class...> class Control, class Input>
+    template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M,
+              template <class...> class Action, template <class...> class Control, class Input>
     [[nodiscard]] static bool match(Input& in, Builder& b) {
         if (b.closes_blocks(in.current())) return false;
         Slip::misplaced(in.current(), b);
@@ -377,8 +400,8 @@ struct build<grammar::misplaced> : pegtl::maybe_nothing {
 };
 template <>
 struct build<grammar::unreadable> : pegtl::maybe_nothing {
-    template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M, template <class...> class Action,
-              template <class...> class Control, class Input>
+    template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M,
+              template <class...> class Action, template <class...> class Control, class Input>
     [[nodiscard]] static bool match(Input& in, Builder& b) {
         if (in.empty() || *in.current() == '}') return false;
         Slip::unreadable(in.current(), b);
@@ -389,8 +412,8 @@ struct build<grammar::unreadable> : pegtl::maybe_nothing {
 // One statement, or what stands in its place, with the end of its line.
 template <class Set>
 struct build<grammar::entry<Set>> : pegtl::maybe_nothing {
-    template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M, template <class...> class Action,
-              template <class...> class Control, class Input>
+    template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M,
+              template <class...> class Action, template <class...> class Control, class Input>
     [[nodiscard]] static bool match(Input& in, Builder& b) {
         if (!b.long_lines.empty()) {
             if (const char* const end = b.end_of_long_line(in.current())) {
@@ -411,8 +434,8 @@ struct build<grammar::entry<Set>> : pegtl::maybe_nothing {
 
 template <class Set, bool Opened>
 struct block_node : pegtl::maybe_nothing {
-    template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M, template <class...> class Action,
-              template <class...> class Control, class Input>
+    template <class Rule, pegtl::apply_mode A, pegtl::rewind_mode M,
+              template <class...> class Action, template <class...> class Control, class Input>
     [[nodiscard]] static bool match(Input& in, Builder& b) {
         if constexpr (Opened) {
             if (in.empty() || *in.current() != '{') return false;

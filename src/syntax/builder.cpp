@@ -19,7 +19,9 @@ namespace {
 constexpr std::size_t nodes_at_a_time = 2048;
 constexpr std::size_t edits_kept = 1000;  // of a slip that stands all over a file
 
-bool is_blank(char c) { return c == ' ' || c == '\t' || c == '\f' || c == '\v'; }
+bool is_blank(char c) {
+    return c == ' ' || c == '\t' || c == '\f' || c == '\v';
+}
 
 }  // namespace
 
@@ -57,7 +59,8 @@ void Builder::wrap_last_two(NodeKind kind) {
 void Builder::spoil(std::uint32_t index) {
     Node& statement_node = nodes_[index];
     statement_node.broken = true;
-    // A line that begins with a terminal was to be a conductor, but its arrow was never reached: no property is meant.
+    // A line that begins with a terminal was to be a conductor, but its arrow was never reached: no
+    // property is meant.
     const bool terminal = index + 1 < size_ && nodes_[index + 1].kind == NodeKind::ref;
     if (statement_node.kind == NodeKind::property && terminal) statement_node.kind = NodeKind::junk;
 }
@@ -77,7 +80,8 @@ std::uint32_t Builder::indent(std::uint32_t at) const {
 }
 
 bool Builder::is_indented(const char* at) const {
-    return at == base_ + bytes_.size() || *at == '}' || indent(offset(at)) > indent(statement.begin);
+    return at == base_ + bytes_.size() || *at == '}' ||
+           indent(offset(at)) > indent(statement.begin);
 }
 
 bool Builder::closes_blocks(const char* keyword) {
@@ -86,10 +90,13 @@ bool Builder::closes_blocks(const char* keyword) {
     const std::uint32_t column = indent(at);
     std::uint32_t line = at;
     while (line > 0 && base_[line - 1] != '\n' && base_[line - 1] != '\r') --line;
-    // A line that stands further in than the line of the block, or behind something else, is in the block on purpose.
-    if (line + column != at || blocks.back().begin >= line || column > indent(blocks.back().begin)) return false;
+    // A line that stands further in than the line of the block, or behind something else, is in the
+    // block on purpose.
+    if (line + column != at || blocks.back().begin >= line || column > indent(blocks.back().begin))
+        return false;
     const bool port = std::string_view(keyword, bytes_.size() - at).starts_with("port");
-    return !port || std::any_of(blocks.begin(), blocks.end() - 1, [](const Block& b) { return b.holds_ports; });
+    return !port || std::any_of(blocks.begin(), blocks.end() - 1,
+                                [](const Block& b) { return b.holds_ports; });
 }
 
 const char* Builder::skip_block(const char* open_brace) {
@@ -107,14 +114,18 @@ const char* Builder::skip_block(const char* open_brace) {
         else if (in_text) continue;
         else if (c == '#') in_comment = true;
         else if (c == '{') ++depth;
-        else if (c == '}' && --depth == 0) { ++at; break; }
+        else if (c == '}' && --depth == 0) {
+            ++at;
+            break;
+        }
     }
     if (!too_deep) {
         too_deep = true;
         statement.bad = true;
         Finding f;
         f.rule = "syntax.limit";
-        f.message = fmt::format("blocks are nested deeper than {}; what is inside this one is not read", blocks.size());
+        f.message = fmt::format(
+            "blocks are nested deeper than {}; what is inside this one is not read", blocks.size());
         f.span = {tree_.file, offset(open_brace), offset(open_brace) + 1};
         f.remedy = "close the blocks around it";
         tree_.findings.push_back(std::move(f));
@@ -127,26 +138,30 @@ void Builder::unclosed(const char* at) {
     const bool at_end = offset(at) == bytes_.size();
     if (!at_end) cut_at = offset(at);
     if (!block.opened || (at_end && too_deep)) return;
-    statement.bad = false;  // it is a mistake of its own, whatever was wrong with the statement's head
+    statement.bad =
+        false;  // it is a mistake of its own, whatever was wrong with the statement's head
     const bool speak = speaks(block.begin);
     statement.bad = true;
     if (!speak) return;
     Finding f;
     f.rule = "syntax.brace";
     f.message = at_end ? "`}` is missing: the file ends inside this block"
-                       : fmt::format("`}}` is missing: this block is not closed before {}", what_stands(bytes_, offset(at)).text);
+                       : fmt::format("`}}` is missing: this block is not closed before {}",
+                                     what_stands(bytes_, offset(at)).text);
     f.span = {tree_.file, block.begin, block.begin + 1};
     if (!at_end) {
         const Stands there = what_stands(bytes_, offset(at));
-        f.related.push_back({{tree_.file, there.begin, there.end}, "this statement cannot stand inside the block"});
+        f.related.push_back(
+            {{tree_.file, there.begin, there.end}, "this statement cannot stand inside the block"});
     }
     f.remedy = "write `}` where the block ends";
     tree_.findings.push_back(std::move(f));
 }
 
 const char* Builder::end_of_long_line(const char* at) const {
-    const auto next = std::upper_bound(long_lines.begin(), long_lines.end(), offset(at),
-                                       [](std::uint32_t place, const text::Span& line) { return place < line.end; });
+    const auto next = std::upper_bound(
+        long_lines.begin(), long_lines.end(), offset(at),
+        [](std::uint32_t place, const text::Span& line) { return place < line.end; });
     return next != long_lines.end() && next->begin <= offset(at) ? base_ + next->end : nullptr;
 }
 
@@ -158,8 +173,8 @@ bool Builder::speaks(std::uint32_t at) {
     return false;
 }
 
-void Builder::report(std::string_view rule, std::string message, std::uint32_t begin, std::uint32_t end,
-                     std::string remedy, std::vector<Edit> edits) {
+void Builder::report(std::string_view rule, std::string message, std::uint32_t begin,
+                     std::uint32_t end, std::string remedy, std::vector<Edit> edits) {
     if (!speaks(begin)) return;
     statement.bad = true;
     Finding f;
@@ -175,11 +190,14 @@ void Builder::missing(const Expectation& expected, const char* at) {
     if (!speaks(offset(at))) return;
     Wording words = word_missing({bytes_, tree_.file, statement.begin}, expected, offset(at));
     if (bad_encoding && words.broken_byte) statement.bad = true;
-    else report(words.rule, std::move(words.message), words.begin, words.end, std::move(words.remedy), std::move(words.edits));
+    else
+        report(words.rule, std::move(words.message), words.begin, words.end,
+               std::move(words.remedy), std::move(words.edits));
 }
 
 void Builder::limit(std::string_view what, std::size_t most, const char* begin, const char* end) {
-    report("syntax.limit", fmt::format("this {} is longer than {} bytes", what, most), offset(begin), offset(end), "shorten it");
+    report("syntax.limit", fmt::format("this {} is longer than {} bytes", what, most),
+           offset(begin), offset(end), "shorten it");
 }
 
 void Builder::odd_blank(const char* begin, const char* end) {
@@ -209,10 +227,15 @@ void Builder::finish() {
         Finding f;
         f.rule = "syntax.blank";
         f.severity = Severity::warning;
-        f.message = odd_blank_count_ == 1 ? "this blank is no plain one (a no-break blank or a form feed)"
-                                          : fmt::format("this and {} more blanks are no plain ones (no-break blanks or form feeds)", odd_blank_count_ - 1);
+        f.message =
+            odd_blank_count_ == 1
+                ? "this blank is no plain one (a no-break blank or a form feed)"
+                : fmt::format(
+                      "this and {} more blanks are no plain ones (no-break blanks or form feeds)",
+                      odd_blank_count_ - 1);
         f.span = odd_blanks_.front();
-        f.remedy = "write plain blanks; copying from a web page or a data sheet often brings others";
+        f.remedy =
+            "write plain blanks; copying from a web page or a data sheet often brings others";
         for (const text::Span& s : odd_blanks_) f.edits.push_back({s, " "});
         tree_.findings.push_back(std::move(f));
     }

@@ -1,4 +1,5 @@
-// What can be said about a file before its grammar is looked at: is it text at all, and are its lines of human length?
+// What can be said about a file before its grammar is looked at: is it text at all, and are its
+// lines of human length?
 #pragma once
 
 #include <string_view>

@@ -1,5 +1,5 @@
-#include <cassert>
 #include <algorithm>
+#include <cassert>
 
 #include "syntax/actions.hpp"
 #include "syntax/first_look.hpp"
@@ -11,7 +11,8 @@ namespace {
 
 using Input = pegtl::memory_input<pegtl::tracking_mode::lazy, pegtl::eol::lf_crlf, const char*>;
 
-// A line of wiring has about one node for every three bytes; what is reserved and never touched costs nothing.
+// A line of wiring has about one node for every three bytes; what is reserved and never touched
+// costs nothing.
 constexpr std::size_t bytes_per_node = 2;
 
 }  // namespace
@@ -40,7 +41,9 @@ Tree parse(const text::Sources& sources, text::FileId file) {
     tree.findings.insert(tree.findings.end(), std::make_move_iterator(look.findings.begin()),
                          std::make_move_iterator(look.findings.end()));
     std::stable_sort(tree.findings.begin(), tree.findings.end(),
-                     [](const findings::Finding& a, const findings::Finding& b) { return a.span.begin < b.span.begin; });
+                     [](const findings::Finding& a, const findings::Finding& b) {
+                         return a.span.begin < b.span.begin;
+                     });
     return tree;
 }
 

@@ -10,7 +10,9 @@ namespace ferrule::syntax {
 
 namespace {
 
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
+bool is_digit(char c) {
+    return c >= '0' && c <= '9';
+}
 
 }  // namespace
 
@@ -19,8 +21,10 @@ void number(const char* begin, const char* end, Builder& b) {
     if (static_cast<std::size_t>(end - begin) <= limits::number_digits) return;
     const auto digits = static_cast<std::size_t>(std::count_if(begin, end, is_digit));
     if (digits > limits::number_digits) {
-        b.report("syntax.limit", fmt::format("this number has {} digits; {} are kept", digits, limits::number_digits),
-                 b.offset(begin), b.offset(end), "write fewer digits, or a larger unit");
+        b.report(
+            "syntax.limit",
+            fmt::format("this number has {} digits; {} are kept", digits, limits::number_digits),
+            b.offset(begin), b.offset(end), "write fewer digits, or a larger unit");
     }
 }
 
@@ -32,7 +36,8 @@ void build<grammar::comma_number>::comma(const char* begin, const char* end, Bui
     const std::string_view digits = b.bytes().substr(at, last - at);
     const std::string_view shown = b.bytes().substr(whole, last - whole);
     std::vector<findings::Edit> edits;
-    std::string remedy = "write a number without commas; separate values have a blank behind the comma";
+    std::string remedy =
+        "write a number without commas; separate values have a blank behind the comma";
     // 2,5 can only be a decimal; 1,000 may be a thousand and 1,2,3 a list.
     if (std::count(digits.begin(), digits.end(), ',') == 1 && digits.size() != 4) {
         edits.push_back({{b.file(), at, at + 1}, "."});
@@ -40,24 +45,28 @@ void build<grammar::comma_number>::comma(const char* begin, const char* end, Bui
         fixed[at - whole] = '.';
         remedy = fmt::format("write `{}`; two values would have a blank behind the comma", fixed);
     }
-    b.report("syntax.number", fmt::format("`{}`: decimals stand behind a point, not behind a comma", shown), whole, last,
-             std::move(remedy), std::move(edits));
+    b.report("syntax.number",
+             fmt::format("`{}`: decimals stand behind a point, not behind a comma", shown), whole,
+             last, std::move(remedy), std::move(edits));
 }
 
 void build<grammar::bad_number>::exponent(const char* end, Builder& b) {
     const std::uint32_t begin = b.node(b.parent).begin;
     const std::string_view shown = b.bytes().substr(begin, b.offset(end) - begin);
-    b.report("syntax.number", fmt::format("`{}` is no number: digits and at most one point, no exponent and no `_`", shown.substr(0, 40)),
+    b.report("syntax.number",
+             fmt::format("`{}` is no number: digits and at most one point, no exponent and no `_`",
+                         shown.substr(0, 40)),
              begin, b.offset(end), "write the number out, or take a larger or smaller unit");
 }
 
 void Slip::unclosed_text(const char* begin, const char* end, Builder& b) {
-    b.report("syntax.text", "this text is not closed on its line", b.offset(begin), b.offset(end), "close it with `\"`");
+    b.report("syntax.text", "this text is not closed on its line", b.offset(begin), b.offset(end),
+             "close it with `\"`");
 }
 
 void Slip::bad_escape(const char* at, Builder& b) {
-    b.report("syntax.text", "`\\` in a text stands only before `\"` or another `\\`", b.offset(at), b.offset(at) + 1,
-             "write `\\\\`", {{{b.file(), b.offset(at), b.offset(at)}, "\\"}});
+    b.report("syntax.text", "`\\` in a text stands only before `\"` or another `\\`", b.offset(at),
+             b.offset(at) + 1, "write `\\\\`", {{{b.file(), b.offset(at), b.offset(at)}, "\\"}});
 }
 
 void Slip::glued_arrow(const char* begin, const char* end, Builder& b) {
@@ -66,20 +75,24 @@ void Slip::glued_arrow(const char* begin, const char* end, Builder& b) {
     if (all.front() == '>') {
         const std::uint32_t sign = b.offset(begin);
         edits.push_back({{b.file(), sign, sign + 1}, all.size() == 1 ? " -> " : " ->"});
-        b.report("syntax.expected", "`->` has lost its dash", sign, sign + 1, "write `->` between blanks", std::move(edits));
+        b.report("syntax.expected", "`->` has lost its dash", sign, sign + 1,
+                 "write `->` between blanks", std::move(edits));
         return;
     }
     const std::uint32_t at = b.offset(begin) + static_cast<std::uint32_t>(all.find('-'));
     if (all.front() == '-') edits.push_back({{b.file(), at, at}, " "});
     if (all.back() == '>') edits.push_back({{b.file(), at + 2, at + 2}, " "});
-    b.report("syntax.expected", "`->` stands between blanks", at, at + 2, "put a blank on both sides of `->`", std::move(edits));
+    b.report("syntax.expected", "`->` stands between blanks", at, at + 2,
+             "put a blank on both sides of `->`", std::move(edits));
 }
 
 void Slip::fused_arrow(const char* at, Builder& b) {
     b.leaf(NodeKind::mark, at, at + 1);
     const std::uint32_t begin = b.offset(at);
-    b.report("syntax.expected", "the terminal before `->` is missing, or its `-` has run into the arrow", begin, begin + 2,
-             "write the terminal and then `->` between blanks: `EAST.- -> Q1.3`", {{{b.file(), begin, begin + 2}, "- ->"}});
+    b.report("syntax.expected",
+             "the terminal before `->` is missing, or its `-` has run into the arrow", begin,
+             begin + 2, "write the terminal and then `->` between blanks: `EAST.- -> Q1.3`",
+             {{{b.file(), begin, begin + 2}, "- ->"}});
 }
 
 void Slip::late_brace(const char* begin, const char* end, Builder& b) {
@@ -87,7 +100,8 @@ void Slip::late_brace(const char* begin, const char* end, Builder& b) {
     const std::uint32_t at = b.offset(end);
     const std::string_view between(begin, static_cast<std::size_t>(end - begin));
     std::vector<findings::Edit> edits;
-    if (between.find('#') == std::string_view::npos) edits.push_back({{b.file(), b.offset(begin), at}, " "});
+    if (between.find('#') == std::string_view::npos)
+        edits.push_back({{b.file(), b.offset(begin), at}, " "});
     b.report("syntax.brace", "`{` stands on the line of its statement, not below it", at, at + 1,
              "put `{` at the end of the line above", std::move(edits));
 }
@@ -95,16 +109,21 @@ void Slip::late_brace(const char* begin, const char* end, Builder& b) {
 void Slip::no_brace(const char* begin, Builder& b) {
     if (!b.speaks(b.offset(begin))) return;
     const Stands there = what_stands(b.bytes(), b.offset(begin));
-    b.report("syntax.brace", fmt::format("expected `{{`, and here is {}", there.text), there.begin, there.end,
-             "open the block with `{` on this line", {{{b.file(), b.offset(begin), b.offset(begin)}, " {"}});
+    b.report("syntax.brace", fmt::format("expected `{{`, and here is {}", there.text), there.begin,
+             there.end, "open the block with `{` on this line",
+             {{{b.file(), b.offset(begin), b.offset(begin)}, " {"}});
 }
 
 void Slip::misplaced(const char* begin, Builder& b) {
     if (!b.speaks(b.offset(begin))) return;
     const Stands there = what_stands(b.bytes(), b.offset(begin));
     const bool outside = b.blocks.empty();
-    b.report("syntax.expected", fmt::format("{} opens a statement that cannot stand {}", there.text, outside ? "outside a part or an assembly" : "in this block"),
-             there.begin, there.end, outside ? "move it into a part or an assembly" : "move it out of the block, or write another word if a property is meant");
+    b.report("syntax.expected",
+             fmt::format("{} opens a statement that cannot stand {}", there.text,
+                         outside ? "outside a part or an assembly" : "in this block"),
+             there.begin, there.end,
+             outside ? "move it into a part or an assembly"
+                     : "move it out of the block, or write another word if a property is meant");
 }
 
 void Slip::unreadable(const char* begin, Builder& b) {
@@ -112,10 +131,12 @@ void Slip::unreadable(const char* begin, Builder& b) {
     if (!b.speaks(at)) return;
     const Stands there = what_stands(b.bytes(), at);
     if (there.kind == Stands::Kind::sign && *begin == '{') {
-        b.report("syntax.brace", "`{` opens a block that belongs to no statement", at, at + 1, "write the statement before it, on the same line");
+        b.report("syntax.brace", "`{` opens a block that belongs to no statement", at, at + 1,
+                 "write the statement before it, on the same line");
         return;
     }
-    static constexpr Expectation line{"syntax.expected", "a statement, a property or a conductor", "begin the line with a word or the name of a thing"};
+    static constexpr Expectation line{"syntax.expected", "a statement, a property or a conductor",
+                                      "begin the line with a word or the name of a thing"};
     b.missing(line, begin);
 }
 
@@ -123,8 +144,8 @@ void Slip::stray_close(const char* begin, Builder& b) {
     const std::uint32_t at = b.offset(begin);
     b.leaf(NodeKind::junk, begin, begin + 1);
     b.statement.bad = false;
-    b.report("syntax.brace", "`}` closes nothing: no block is open here", at, at + 1, "take it away, or open the block it was to close",
-             {{{b.file(), at, at + 1}, ""}});
+    b.report("syntax.brace", "`}` closes nothing: no block is open here", at, at + 1,
+             "take it away, or open the block it was to close", {{{b.file(), at, at + 1}, ""}});
     b.statement.bad = false;
 }
 

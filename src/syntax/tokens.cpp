@@ -7,9 +7,12 @@ namespace ferrule::syntax {
 
 namespace {
 
-bool is_blank(char c) { return c == ' ' || c == '\t' || c == '\f' || c == '\v'; }
+bool is_blank(char c) {
+    return c == ' ' || c == '\t' || c == '\f' || c == '\v';
+}
 bool is_word_byte(char c) {
-    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '_' || c == '-';
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '_' ||
+           c == '-';
 }
 
 // What a node is as a token; `blank` for nodes that only hold others.
@@ -17,20 +20,30 @@ TokenKind token_kind(NodeKind kind) {
     switch (kind) {
         case NodeKind::name:
         case NodeKind::word:
-        case NodeKind::rule_id: return TokenKind::name;
+        case NodeKind::rule_id:
+            return TokenKind::name;
         case NodeKind::mark:
         case NodeKind::label:
-        case NodeKind::pair: return TokenKind::label;
-        case NodeKind::number: return TokenKind::number;
-        case NodeKind::unit: return TokenKind::unit;
-        case NodeKind::text: return TokenKind::text;
+        case NodeKind::pair:
+            return TokenKind::label;
+        case NodeKind::number:
+            return TokenKind::number;
+        case NodeKind::unit:
+            return TokenKind::unit;
+        case NodeKind::text:
+            return TokenKind::text;
         case NodeKind::date:
-        case NodeKind::time: return TokenKind::date;
+        case NodeKind::time:
+            return TokenKind::date;
         case NodeKind::none_word:
-        case NodeKind::supplied_word: return TokenKind::joining;
-        case NodeKind::dots: return TokenKind::punctuation;
-        case NodeKind::junk: return TokenKind::junk;
-        default: return TokenKind::blank;
+        case NodeKind::supplied_word:
+            return TokenKind::joining;
+        case NodeKind::dots:
+            return TokenKind::punctuation;
+        case NodeKind::junk:
+            return TokenKind::junk;
+        default:
+            return TokenKind::blank;
     }
 }
 
@@ -40,7 +53,9 @@ bool in_list(std::span<const std::string_view> list, std::string_view word) {
 
 class Reader {
 public:
-    explicit Reader(std::string_view bytes) : bytes_(bytes) { tokens_.reserve(bytes.size() / 3 + 8); }
+    explicit Reader(std::string_view bytes) : bytes_(bytes) {
+        tokens_.reserve(bytes.size() / 3 + 8);
+    }
 
     void take(TokenKind kind, std::uint32_t end) {
         if (end <= at_) return;
@@ -76,17 +91,27 @@ private:
     [[nodiscard]] std::uint32_t odd_blank() const {
         const std::string_view rest = bytes_.substr(at_);
         if (rest.starts_with("\u00A0")) return 2;
-        return rest.starts_with("\u2007") || rest.starts_with("\u202F") || rest.starts_with("\xEF\xBB\xBF") ? 3 : 0;
+        return rest.starts_with("\u2007") || rest.starts_with("\u202F") ||
+                       rest.starts_with("\xEF\xBB\xBF")
+                   ? 3
+                   : 0;
     }
     void one(std::uint32_t end) {
         const char c = bytes_[at_];
         if (is_blank(c)) return take(TokenKind::blank, while_true(end, is_blank));
         if (c == '\n') return take(TokenKind::newline, at_ + 1);
-        if (c == '\r') return take(TokenKind::newline, at_ + 1 < end && bytes_[at_ + 1] == '\n' ? at_ + 2 : at_ + 1);
-        if (c == '#') return take(TokenKind::comment, while_true(end, [](char b) { return b != '\n' && b != '\r'; }));
-        if (const std::uint32_t size = odd_blank()) return take(TokenKind::blank, std::min(end, at_ + size));
-        if (bytes_.substr(at_, 2) == "->" || bytes_.substr(at_, 2) == "..") return take(TokenKind::punctuation, std::min(end, at_ + 2));
-        if (bytes_.substr(at_).starts_with("\u00D7")) return take(TokenKind::joining, std::min(end, at_ + 2));
+        if (c == '\r')
+            return take(TokenKind::newline,
+                        at_ + 1 < end && bytes_[at_ + 1] == '\n' ? at_ + 2 : at_ + 1);
+        if (c == '#')
+            return take(TokenKind::comment,
+                        while_true(end, [](char b) { return b != '\n' && b != '\r'; }));
+        if (const std::uint32_t size = odd_blank())
+            return take(TokenKind::blank, std::min(end, at_ + size));
+        if (bytes_.substr(at_, 2) == "->" || bytes_.substr(at_, 2) == "..")
+            return take(TokenKind::punctuation, std::min(end, at_ + 2));
+        if (bytes_.substr(at_).starts_with("\u00D7"))
+            return take(TokenKind::joining, std::min(end, at_ + 2));
         const std::uint32_t word_end = while_true(end, is_word_byte);
         const std::string_view word = bytes_.substr(at_, word_end - at_);
         if (in_list(keywords(), word)) return take(TokenKind::keyword, word_end);
@@ -120,7 +145,9 @@ std::vector<Token> tokens(const text::Sources& sources, const Tree& tree) {
             else reader.take(kind, tree[i + 1].begin);  // pv[1..4]: the index has tokens of its own
             continue;
         }
-        const bool joins = node.kind == NodeKind::label && in_list(joining_words(), bytes.substr(node.begin, node.end - node.begin));
+        const bool joins =
+            node.kind == NodeKind::label &&
+            in_list(joining_words(), bytes.substr(node.begin, node.end - node.begin));
         reader.take(joins ? TokenKind::joining : kind, node.end);
     }
     for (; !junk_ends.empty(); junk_ends.pop_back()) reader.between(junk_ends.back(), true);

@@ -16,12 +16,19 @@ using Kind = Stands::Kind;
 
 constexpr std::size_t shown_bytes = 40;
 
-bool is_digit(char c) { return c >= '0' && c <= '9'; }
-bool is_letter(char c) { return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z'); }
-bool is_word_byte(char c) {
-    return is_letter(c) || is_digit(c) || c == '_' || c == '-' || c == '+' || c == '/' || static_cast<unsigned char>(c) >= 0xC3U;
+bool is_digit(char c) {
+    return c >= '0' && c <= '9';
 }
-bool is_line_end(char c) { return c == '\n' || c == '\r'; }
+bool is_letter(char c) {
+    return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
+}
+bool is_word_byte(char c) {
+    return is_letter(c) || is_digit(c) || c == '_' || c == '-' || c == '+' || c == '/' ||
+           static_cast<unsigned char>(c) >= 0xC3U;
+}
+bool is_line_end(char c) {
+    return c == '\n' || c == '\r';
+}
 
 // How many bytes the blank here has; 0 if none stands here.
 std::size_t blank_size(std::string_view rest) {
@@ -32,7 +39,8 @@ std::size_t blank_size(std::string_view rest) {
 }
 
 std::uint32_t past_blanks(std::string_view bytes, std::uint32_t at) {
-    while (const std::size_t size = blank_size(bytes.substr(at))) at += static_cast<std::uint32_t>(size);
+    while (const std::size_t size = blank_size(bytes.substr(at)))
+        at += static_cast<std::uint32_t>(size);
     return at;
 }
 
@@ -40,12 +48,16 @@ std::uint32_t past_blanks(std::string_view bytes, std::uint32_t at) {
 std::size_t character_size(std::string_view rest) {
     const auto lead = static_cast<unsigned char>(rest[0]);
     const std::size_t size = lead < 0x80U ? 1U : lead < 0xE0U ? 2U : lead < 0xF0U ? 3U : 4U;
-    return text::first_bad_utf8(rest.substr(0, size)) == std::string_view::npos && size <= rest.size() ? size : 0;
+    return text::first_bad_utf8(rest.substr(0, size)) == std::string_view::npos &&
+                   size <= rest.size()
+               ? size
+               : 0;
 }
 
 std::string quoted(std::string_view what) {
     std::string_view cut = what.substr(0, shown_bytes);
-    while (cut.size() < what.size() && !cut.empty() && (static_cast<unsigned char>(what[cut.size()]) & 0xC0U) == 0x80U)
+    while (cut.size() < what.size() && !cut.empty() &&
+           (static_cast<unsigned char>(what[cut.size()]) & 0xC0U) == 0x80U)
         cut.remove_suffix(1);
     return fmt::format("`{}{}`", text::printable(cut), cut.size() < what.size() ? "…" : "");
 }
@@ -65,10 +77,18 @@ struct LookAlike {
     std::string_view sign, plain, name;
 };
 constexpr LookAlike look_alikes[] = {
-    {"\u2212", "-", "minus sign"},    {"\u2013", "-", "dash"},         {"\u2014", "-", "dash"},
-    {"\u2010", "-", "hyphen"},        {"\u2011", "-", "hyphen"},       {"\u201C", "\"", "quotation mark"},
-    {"\u201D", "\"", "quotation mark"}, {"\u201E", "\"", "quotation mark"}, {"\u00AB", "\"", "quotation mark"},
-    {"\u00BB", "\"", "quotation mark"}, {"\u2192", "->", "arrow"},       {"\u21D2", "->", "arrow"},
+    {"\u2212", "-", "minus sign"},
+    {"\u2013", "-", "dash"},
+    {"\u2014", "-", "dash"},
+    {"\u2010", "-", "hyphen"},
+    {"\u2011", "-", "hyphen"},
+    {"\u201C", "\"", "quotation mark"},
+    {"\u201D", "\"", "quotation mark"},
+    {"\u201E", "\"", "quotation mark"},
+    {"\u00AB", "\"", "quotation mark"},
+    {"\u00BB", "\"", "quotation mark"},
+    {"\u2192", "->", "arrow"},
+    {"\u21D2", "->", "arrow"},
     {"\u2026", "..", "sign for a range"},
 };
 
@@ -76,14 +96,19 @@ struct Context {
     const Where& where;
     const Expectation& expected;
     Stands there;
-    [[nodiscard]] std::string_view word() const { return where.bytes.substr(there.begin, there.end - there.begin); }
+    [[nodiscard]] std::string_view word() const {
+        return where.bytes.substr(there.begin, there.end - there.begin);
+    }
     [[nodiscard]] std::string_view rest() const { return where.bytes.substr(there.begin); }
-    [[nodiscard]] findings::Edit edit(std::uint32_t begin, std::uint32_t end, std::string text) const {
+    [[nodiscard]] findings::Edit edit(std::uint32_t begin, std::uint32_t end,
+                                      std::string text) const {
         return {{where.file, begin, end}, std::move(text)};
     }
     [[nodiscard]] Wording say(std::string_view rule, std::string message, std::string remedy,
                               std::vector<findings::Edit> edits = {}) const {
-        return {rule, std::move(message), there.begin, there.end, std::move(remedy), std::move(edits), false};
+        return {rule,      std::move(message), there.begin,
+                there.end, std::move(remedy),  std::move(edits),
+                false};
     }
 };
 
@@ -92,8 +117,9 @@ std::optional<Wording> anywhere(const Context& c) {
     for (const LookAlike& l : look_alikes) {
         if (!c.rest().starts_with(l.sign)) continue;
         const auto end = static_cast<std::uint32_t>(c.there.begin + l.sign.size());
-        Wording w = c.say("syntax.expected", fmt::format("this {} is not the plain one, `{}`", l.name, l.plain),
-                          fmt::format("write `{}`", l.plain), {c.edit(c.there.begin, end, std::string(l.plain))});
+        Wording w = c.say(
+            "syntax.expected", fmt::format("this {} is not the plain one, `{}`", l.name, l.plain),
+            fmt::format("write `{}`", l.plain), {c.edit(c.there.begin, end, std::string(l.plain))});
         w.end = end;
         return w;
     }
@@ -104,28 +130,36 @@ std::optional<Wording> anywhere(const Context& c) {
 std::optional<Wording> bad_name(const Context& c) {
     const std::string_view word = c.word();
     if (c.there.kind == Kind::quote) {
-        return c.say("syntax.name", fmt::format("a name is expected, and {} is a text between quotes", c.there.text),
-                     "write the name without quotes: letters, digits, `-` and `_`");
+        return c.say(
+            "syntax.name",
+            fmt::format("a name is expected, and {} is a text between quotes", c.there.text),
+            "write the name without quotes: letters, digits, `-` and `_`");
     }
     if (c.there.kind != Kind::word) return std::nullopt;
     const bool joins = word == "is" || word == "in" || word == "on" || word == "with";
     if (!joins && (in_list(keywords(), word) || in_list(joining_words(), word))) {
         const std::string name = capitals(word);
-        return c.say("syntax.name", fmt::format("{} is a word of the language and can be no name", quoted(word)),
-                     fmt::format("write `{}`, or take another name", name), {c.edit(c.there.begin, c.there.end, name)});
+        return c.say("syntax.name",
+                     fmt::format("{} is a word of the language and can be no name", quoted(word)),
+                     fmt::format("write `{}`, or take another name", name),
+                     {c.edit(c.there.begin, c.there.end, name)});
     }
     if (is_digit(word[0]))
-        return c.say("syntax.name", fmt::format("a name begins with a letter, and {} does not", quoted(word)), "put a letter first");
+        return c.say("syntax.name",
+                     fmt::format("a name begins with a letter, and {} does not", quoted(word)),
+                     "put a letter first");
     if (!is_letter(word[0]) && static_cast<unsigned char>(word[0]) < 0x80U) return std::nullopt;
     const std::size_t dashes = word.size() - 1 - word.find_last_not_of('-');
     const std::string_view stem = word.substr(0, word.size() - dashes);
     if (dashes > 0 && stem.find_first_of("+/") == std::string_view::npos) {
         const auto from = static_cast<std::uint32_t>(c.there.begin + stem.size());
-        return c.say("syntax.name", fmt::format("a name does not end in `-`, and {} does", quoted(word)),
+        return c.say("syntax.name",
+                     fmt::format("a name does not end in `-`, and {} does", quoted(word)),
                      fmt::format("write {}", quoted(stem)), {c.edit(from, c.there.end, "")});
     }
     if (!joins && word.find_first_of("+/") != std::string_view::npos) {
-        return c.say("syntax.name", fmt::format("{} is no name: a `+` or `/` cannot stand in one", quoted(word)),
+        return c.say("syntax.name",
+                     fmt::format("{} is no name: a `+` or `/` cannot stand in one", quoted(word)),
                      "write it with letters, digits, `-` and `_`");
     }
     return std::nullopt;
@@ -139,40 +173,54 @@ std::optional<Wording> no_end(const Context& c) {
     const std::uint32_t begin = c.there.begin;
     if (rest.starts_with(",")) {
         const std::uint32_t after = past_blanks(c.where.bytes, begin + 1);
-        if (after == c.where.bytes.size() || is_line_end(c.where.bytes[after]) || c.where.bytes[after] == '#') {
-            return c.say("syntax.expected", "the line ends in a comma, and nothing follows that could go on from it",
-                         "take the comma away, or write what it announces", {c.edit(begin, begin + 1, "")});
+        if (after == c.where.bytes.size() || is_line_end(c.where.bytes[after]) ||
+            c.where.bytes[after] == '#') {
+            return c.say("syntax.expected",
+                         "the line ends in a comma, and nothing follows that could go on from it",
+                         "take the comma away, or write what it announces",
+                         {c.edit(begin, begin + 1, "")});
         }
         const Stands next = what_stands(c.where.bytes, after);
-        Wording w = c.say("syntax.expected", fmt::format("{} behind a comma is nothing this line can hold", next.text), "");
+        Wording w =
+            c.say("syntax.expected",
+                  fmt::format("{} behind a comma is nothing this line can hold", next.text), "");
         w.begin = next.begin;
         w.end = next.end;
         return w;
     }
     if (rest.starts_with("->")) {
         return c.say("syntax.expected", "`->` stands where a line cannot have it",
-                     "a conductor goes from one terminal to one other: write one line for each, with blanks around `->`");
+                     "a conductor goes from one terminal to one other: write one line for each, "
+                     "with blanks around `->`");
     }
     if (rest.starts_with("=") || rest.starts_with(":")) {
         const std::uint32_t after = past_blanks(c.where.bytes, begin + 1);
-        return c.say("syntax.expected", fmt::format("no {} stands between a word and its value", c.there.text),
+        return c.say("syntax.expected",
+                     fmt::format("no {} stands between a word and its value", c.there.text),
                      "write the value directly behind the word", {c.edit(begin, after, "")});
     }
     if (rest.size() > 1 && rest[0] == '.' && is_digit(rest[1])) {
-        return c.say("syntax.number", "a number begins with a digit, not with the point", "write a 0 before the point",
-                     {c.edit(begin, begin, "0")});
+        return c.say("syntax.number", "a number begins with a digit, not with the point",
+                     "write a 0 before the point", {c.edit(begin, begin, "0")});
     }
-    if (rest.starts_with("{")) return c.say("syntax.brace", "this line takes no block", "take the block away");
+    if (rest.starts_with("{"))
+        return c.say("syntax.brace", "this line takes no block", "take the block away");
     if (c.there.kind == Kind::word && in_list(keywords(), word)) {
-        return c.say("syntax.expected", fmt::format("{} opens a statement and cannot stand inside a line", c.there.text),
-                     "begin a new line with it, or write another word");
+        return c.say(
+            "syntax.expected",
+            fmt::format("{} opens a statement and cannot stand inside a line", c.there.text),
+            "begin a new line with it, or write another word");
     }
     if (word == "with" && (opening.starts_with("device") || opening.starts_with("except")))
-        return c.say("syntax.expected", "`with` stands before `in` or `on`", "write `device NAME is PART with PART in WHERE`");
+        return c.say("syntax.expected", "`with` stands before `in` or `on`",
+                     "write `device NAME is PART with PART in WHERE`");
     return std::nullopt;
 }
 
-bool wants_name(std::string_view what) { return what.find("name") != std::string_view::npos || what.find("terminal that") != std::string_view::npos; }
+bool wants_name(std::string_view what) {
+    return what.find("name") != std::string_view::npos ||
+           what.find("terminal that") != std::string_view::npos;
+}
 
 }  // namespace
 
@@ -184,7 +232,8 @@ Stands what_stands(std::string_view bytes, std::uint32_t at) {
     if (is_line_end(c) || c == '#') return {Kind::line_end, at, at, "the end of the line"};
     const std::size_t character = character_size(bytes.substr(at));
     if (character == 0) {
-        return {Kind::broken_byte, at, at + 1, fmt::format("the byte {}", text::printable(bytes.substr(at, 1)))};
+        return {Kind::broken_byte, at, at + 1,
+                fmt::format("the byte {}", text::printable(bytes.substr(at, 1)))};
     }
     std::uint32_t end = at;
     if (c == '"') {
@@ -195,10 +244,13 @@ Stands what_stands(std::string_view bytes, std::uint32_t at) {
     }
     if (bytes.substr(at, 2) == "->") return {Kind::sign, at, at + 2, "`->`"};
     const auto in_word = [bytes](std::uint32_t i) {  // a dot holds a word together: Q1.2
-        return is_word_byte(bytes[i]) || (bytes[i] == '.' && i + 1 < bytes.size() && is_word_byte(bytes[i + 1]));
+        return is_word_byte(bytes[i]) ||
+               (bytes[i] == '.' && i + 1 < bytes.size() && is_word_byte(bytes[i + 1]));
     };
-    if (static_cast<unsigned char>(c) < 0xC6U && is_word_byte(c) && !bytes.substr(at).starts_with("\u00D7")) {
-        while (end < size && (in_word(end) || (static_cast<unsigned char>(bytes[end]) & 0xC0U) == 0x80U) &&
+    if (static_cast<unsigned char>(c) < 0xC6U && is_word_byte(c) &&
+        !bytes.substr(at).starts_with("\u00D7")) {
+        while (end < size &&
+               (in_word(end) || (static_cast<unsigned char>(bytes[end]) & 0xC0U) == 0x80U) &&
                bytes.substr(end, 2) != "->")
             ++end;
         return {Kind::word, at, end, quoted(bytes.substr(at, end - at))};
@@ -210,7 +262,9 @@ Stands what_stands(std::string_view bytes, std::uint32_t at) {
 Wording word_missing(const Where& where, const Expectation& expected, std::uint32_t at) {
     const Context c{where, expected, what_stands(where.bytes, at)};
     if (c.there.kind == Kind::broken_byte) {
-        Wording w = c.say("syntax.encoding", fmt::format("{} belongs to no character", c.there.text), "save the file as UTF-8");
+        Wording w =
+            c.say("syntax.encoding", fmt::format("{} belongs to no character", c.there.text),
+                  "save the file as UTF-8");
         w.broken_byte = true;
         return w;
     }
@@ -218,7 +272,9 @@ Wording word_missing(const Where& where, const Expectation& expected, std::uint3
     if (!special && wants_name(expected.what)) special = bad_name(c);
     if (!special && expected.what == "the end of the line") special = no_end(c);
     if (special) return *std::move(special);
-    return c.say(expected.rule, fmt::format("expected {}, and here is {}", expected.what, c.there.text), std::string(expected.remedy));
+    return c.say(expected.rule,
+                 fmt::format("expected {}, and here is {}", expected.what, c.there.text),
+                 std::string(expected.remedy));
 }
 
 }  // namespace ferrule::syntax

@@ -1,4 +1,5 @@
-// How a mistake in the text is put into words: what was expected, what stands there, what to write instead.
+// How a mistake in the text is put into words: what was expected, what stands there, what to write
+// instead.
 #pragma once
 
 #include <cstdint>
@@ -11,7 +12,8 @@
 
 namespace ferrule::syntax {
 
-// What stands at a place: a word, a sign, or the end of the line or of the file. Blanks before it are passed over.
+// What stands at a place: a word, a sign, or the end of the line or of the file. Blanks before it
+// are passed over.
 struct Stands {
     enum class Kind : std::uint8_t { word, quote, sign, line_end, file_end, broken_byte };
     Kind kind = Kind::sign;
@@ -33,6 +35,7 @@ struct Where {
     text::FileId file;
     std::uint32_t statement;  // where the statement begins
 };
-[[nodiscard]] Wording word_missing(const Where& where, const Expectation& expected, std::uint32_t at);
+[[nodiscard]] Wording word_missing(const Where& where, const Expectation& expected,
+                                   std::uint32_t at);
 
 }  // namespace ferrule::syntax

@@ -7,13 +7,19 @@ namespace ferrule::text {
 
 namespace {
 
-bool is_continuation(char c) { return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U; }
+bool is_continuation(char c) {
+    return (static_cast<unsigned char>(c) & 0xC0U) == 0x80U;
+}
 
 // The bytes of the UTF-8 sequence that begins here; 0 if none does. NUL counts as none.
 std::size_t sequence(std::string_view bytes, std::size_t at) {
     const auto lead = static_cast<unsigned char>(bytes[at]);
     if (lead < 0x80U) return lead == 0 ? 0 : 1;
-    const std::size_t size = lead < 0xC2U ? 0U : lead < 0xE0U ? 2U : lead < 0xF0U ? 3U : lead < 0xF5U ? 4U : 0U;
+    const std::size_t size = lead < 0xC2U   ? 0U
+                             : lead < 0xE0U ? 2U
+                             : lead < 0xF0U ? 3U
+                             : lead < 0xF5U ? 4U
+                                            : 0U;
     if (size == 0 || at + size > bytes.size()) return 0;
     for (std::size_t i = 1; i < size; ++i)
         if (!is_continuation(bytes[at + i])) return 0;
@@ -27,15 +33,18 @@ std::size_t sequence(std::string_view bytes, std::size_t at) {
 std::uint32_t code_point(std::string_view bytes, std::size_t at, std::size_t size) {
     const auto lead = static_cast<unsigned char>(bytes[at]);
     std::uint32_t c = size == 1 ? lead : lead & (0xFFU >> (size + 1U));
-    for (std::size_t i = 1; i < size; ++i) c = c << 6U | (static_cast<unsigned char>(bytes[at + i]) & 0x3FU);
+    for (std::size_t i = 1; i < size; ++i)
+        c = c << 6U | (static_cast<unsigned char>(bytes[at + i]) & 0x3FU);
     return c;
 }
 
-// What a terminal or a reader could be misled by: it has no shape of its own, or it turns the text around.
+// What a terminal or a reader could be misled by: it has no shape of its own, or it turns the text
+// around.
 bool hidden(std::uint32_t c) {
     return c < 0x20U || (c >= 0x7FU && c < 0xA0U) || c == 0xADU || c == 0x61CU || c == 0x180EU ||
-           (c >= 0x200BU && c <= 0x200FU) || (c >= 0x2028U && c <= 0x202EU) || (c >= 0x2060U && c <= 0x206FU) ||
-           c == 0xFEFFU || (c >= 0xFFF9U && c <= 0xFFFBU) || (c >= 0xE0000U && c <= 0xE007FU);
+           (c >= 0x200BU && c <= 0x200FU) || (c >= 0x2028U && c <= 0x202EU) ||
+           (c >= 0x2060U && c <= 0x206FU) || c == 0xFEFFU || (c >= 0xFFF9U && c <= 0xFFFBU) ||
+           (c >= 0xE0000U && c <= 0xE007FU);
 }
 
 void append_hex(std::string& out, std::uint32_t value, int digits) {
@@ -54,7 +63,8 @@ void Source::index() const {
         const char* const end = base + bytes_.size();
         const char* at = base;
         while (at != end) {
-            at = static_cast<const char*>(std::memchr(at, '\n', static_cast<std::size_t>(end - at)));
+            at =
+                static_cast<const char*>(std::memchr(at, '\n', static_cast<std::size_t>(end - at)));
             if (at == nullptr) break;
             line_starts_.push_back(static_cast<std::uint32_t>(++at - base));
         }
@@ -89,7 +99,8 @@ std::string_view Source::line(std::uint32_t number) const {
 LineColumn Source::at(std::uint32_t offset) const {
     if (line_starts_.empty()) index();
     const auto place = std::min<std::size_t>(offset, bytes_.size());
-    const auto next = std::upper_bound(line_starts_.begin(), line_starts_.end(), static_cast<std::uint32_t>(place));
+    const auto next = std::upper_bound(line_starts_.begin(), line_starts_.end(),
+                                       static_cast<std::uint32_t>(place));
     LineColumn result{static_cast<std::uint32_t>(next - line_starts_.begin()), 1};
     std::size_t i = *(next - 1);
     while (i < place) {
@@ -113,7 +124,8 @@ std::size_t first_bad_utf8(std::string_view bytes) {
             std::uint64_t word = 0;
             std::memcpy(&word, bytes.data() + at, 8);
             const std::uint64_t high = word & 0x8080808080808080ULL;
-            const std::uint64_t zero = (word - 0x0101010101010101ULL) & ~word & 0x8080808080808080ULL;
+            const std::uint64_t zero =
+                (word - 0x0101010101010101ULL) & ~word & 0x8080808080808080ULL;
             if ((high | zero) != 0) break;
             at += 8;
         }

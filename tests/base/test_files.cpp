@@ -24,7 +24,9 @@ protected:
         folder_ = pattern;
     }
     void TearDown() override { fs::remove_all(folder_); }
-    [[nodiscard]] std::string path(const std::string& name) const { return (folder_ / name).string(); }
+    [[nodiscard]] std::string path(const std::string& name) const {
+        return (folder_ / name).string();
+    }
     std::string put(const std::string& name, const std::string& bytes) const {
         fs::create_directories((folder_ / name).parent_path());
         std::ofstream(path(name), std::ios::binary) << bytes;
@@ -62,7 +64,8 @@ TEST_F(Files, ThatAreNoneAreSaidToBe) {
     EXPECT_EQ(disk().read(folder_.string(), 10).status, Status::not_a_file);
     EXPECT_EQ(disk().read("/dev/zero", 10).status, Status::not_a_file);
     ASSERT_EQ(::mkfifo(path("pipe").c_str(), 0600), 0);
-    EXPECT_EQ(disk().read(path("pipe"), 10).status, Status::not_a_file);  // and does not wait for a writer
+    EXPECT_EQ(disk().read(path("pipe"), 10).status,
+              Status::not_a_file);  // and does not wait for a writer
     fs::create_symlink("nowhere", path("dangling"));
     EXPECT_EQ(disk().read(path("dangling"), 10).status, Status::missing);
     fs::create_symlink("loop", path("loop"));

@@ -24,7 +24,8 @@ TEST(Interner, KeepsTextsWhereTheyAre) {
     const std::string_view first = names.text(names.intern("first"));
     const std::string large(1U << 18U, 'x');
     names.intern(large);
-    for (int i = 0; i < 100'000; ++i) EXPECT_EQ(names.intern("S" + std::to_string(i)).value, static_cast<std::uint32_t>(i) + 2);
+    for (int i = 0; i < 100'000; ++i)
+        EXPECT_EQ(names.intern("S" + std::to_string(i)).value, static_cast<std::uint32_t>(i) + 2);
     EXPECT_EQ(first, "first");
     EXPECT_EQ(names.text(names.find("S99999")), "S99999");
     EXPECT_EQ(names.text(Symbol(1)), large);

@@ -6,7 +6,8 @@
 namespace ferrule::findings {
 namespace {
 
-Finding finding(std::string rule, std::uint32_t begin, std::string subject = "", Severity severity = Severity::error) {
+Finding finding(std::string rule, std::uint32_t begin, std::string subject = "",
+                Severity severity = Severity::error) {
     Finding f;
     f.rule = std::move(rule);
     f.severity = severity;
@@ -28,7 +29,8 @@ const text::Sources& files() {
 
 TEST(Settle, SortsByPlaceSeverityAndRule) {
     Report r;
-    r.findings = {finding("b", 9), finding("z", 3, "", Severity::warning), finding("b", 3), finding("a", 3)};
+    r.findings = {finding("b", 9), finding("z", 3, "", Severity::warning), finding("b", 3),
+                  finding("a", 3)};
     r.findings.push_back(finding("other-file", 0));
     r.findings.back().span.file = text::FileId(1);
     settle(r, files());
@@ -39,7 +41,8 @@ TEST(Settle, SortsByPlaceSeverityAndRule) {
 
 TEST(Settle, JoinsFindingsOfOneRuleAtOnePlace) {
     Report r;
-    for (int i = 0; i < 160; ++i) r.findings.push_back(finding("a", 3, "CB[" + std::to_string(i) + "]"));
+    for (int i = 0; i < 160; ++i)
+        r.findings.push_back(finding("a", 3, "CB[" + std::to_string(i) + "]"));
     r.findings.push_back(finding("b", 3, "CB[0]"));
     settle(r, files());
     ASSERT_EQ(r.findings.size(), 2U);
@@ -51,7 +54,8 @@ TEST(Settle, JoinsFindingsOfOneRuleAtOnePlace) {
 
 TEST(Settle, JoinsFindingsOfOneRuleOnOneLineAndNotAcrossLines) {
     Report r;
-    r.findings = {finding("a", 1, "EAST"), finding("b", 2, "EAST"), finding("a", 4, "WEST"), finding("a", 7, "NORTH")};
+    r.findings = {finding("a", 1, "EAST"), finding("b", 2, "EAST"), finding("a", 4, "WEST"),
+                  finding("a", 7, "NORTH")};
     settle(r, files());
     ASSERT_EQ(r.findings.size(), 3U);
     EXPECT_EQ(r.findings[0].count, 2U);
@@ -61,7 +65,8 @@ TEST(Settle, JoinsFindingsOfOneRuleOnOneLineAndNotAcrossLines) {
 
 TEST(Settle, CountsWhatIsAcceptedApart) {
     Report r;
-    r.findings = {finding("a", 1), finding("b", 2, "", Severity::warning), finding("c", 3, "", Severity::note), finding("d", 4)};
+    r.findings = {finding("a", 1), finding("b", 2, "", Severity::warning),
+                  finding("c", 3, "", Severity::note), finding("d", 4)};
     r.findings[3].accepted = Acceptance{"for a reason", "", "", {}};
     r.undecided.emplace_back();
     settle(r, files());

@@ -44,7 +44,8 @@ struct Read {
     [[nodiscard]] std::string edited() const {
         std::string out(bytes());
         std::vector<findings::Edit> edits;
-        for (const findings::Finding& f : tree.findings) edits.insert(edits.end(), f.edits.begin(), f.edits.end());
+        for (const findings::Finding& f : tree.findings)
+            edits.insert(edits.end(), f.edits.begin(), f.edits.end());
         for (auto e = edits.rbegin(); e != edits.rend(); ++e)
             out.replace(e->span.begin, e->span.end - e->span.begin, e->text);
         return out;
@@ -56,10 +57,34 @@ inline std::string sample() {
     return {std::istreambuf_iterator<char>(in), {}};
 }
 
-// Small changes of a text, the same in every run: a byte changed, a piece doubled, lines swapped or lost, an end cut off.
+// Small changes of a text, the same in every run: a byte changed, a piece doubled, lines swapped or
+// lost, an end cut off.
 inline std::string mutated(std::string text, std::uint32_t seed) {
-    static constexpr std::string_view signs[] = {"{", "}", "\"", "->", ",", ";", "#", "\n", "[", "]", ".", "..", "-",
-                                                 "\\", "\r", "\xC2\xA0", "\xE2\x80\xAE", "\xFF", "is", "x", " ", "9", "V", "device ", "part X is cable {"};
+    static constexpr std::string_view signs[] = {"{",
+                                                 "}",
+                                                 "\"",
+                                                 "->",
+                                                 ",",
+                                                 ";",
+                                                 "#",
+                                                 "\n",
+                                                 "[",
+                                                 "]",
+                                                 ".",
+                                                 "..",
+                                                 "-",
+                                                 "\\",
+                                                 "\r",
+                                                 "\xC2\xA0",
+                                                 "\xE2\x80\xAE",
+                                                 "\xFF",
+                                                 "is",
+                                                 "x",
+                                                 " ",
+                                                 "9",
+                                                 "V",
+                                                 "device ",
+                                                 "part X is cable {"};
     std::uint64_t state = seed * 0x9E3779B97F4A7C15ULL + 1;
     const auto next = [&state](std::size_t below) {
         state ^= state << 13U;
@@ -70,18 +95,31 @@ inline std::string mutated(std::string text, std::uint32_t seed) {
     for (std::size_t n = 1 + next(4); n > 0 && !text.empty(); --n) {
         const std::size_t at = next(text.size());
         switch (next(7)) {
-            case 0: text[at] = static_cast<char>(next(256)); break;
-            case 1: text.erase(at, 1 + next(12)); break;
-            case 2: text.insert(at, signs[next(std::size(signs))]); break;
-            case 3: text.insert(at, text.substr(next(text.size()), next(60))); break;
-            case 4: text.resize(at); break;
+            case 0:
+                text[at] = static_cast<char>(next(256));
+                break;
+            case 1:
+                text.erase(at, 1 + next(12));
+                break;
+            case 2:
+                text.insert(at, signs[next(std::size(signs))]);
+                break;
+            case 3:
+                text.insert(at, text.substr(next(text.size()), next(60)));
+                break;
+            case 4:
+                text.resize(at);
+                break;
             case 5: {
                 const std::size_t line = text.rfind('\n', at);
                 const std::size_t end = text.find('\n', at);
-                if (line != std::string::npos && end != std::string::npos) text.erase(line, end - line);
+                if (line != std::string::npos && end != std::string::npos)
+                    text.erase(line, end - line);
                 break;
             }
-            default: text.replace(at, 1, signs[next(std::size(signs))]); break;
+            default:
+                text.replace(at, 1, signs[next(std::size(signs))]);
+                break;
         }
     }
     return text;

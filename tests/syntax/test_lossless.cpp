@@ -42,16 +42,22 @@ void expect_lossless(const std::string& text) {
     }
 }
 
-// What is junk or broken has been reported; and the other way round, unless the report is of the whole file.
+// What is junk or broken has been reported; and the other way round, unless the report is of the
+// whole file.
 void expect_reported(const Read& read) {
     bool broken = false;
     for (const Node& n : read.tree.nodes) broken = broken || n.broken || n.kind == NodeKind::junk;
     bool error = false;
-    for (const findings::Finding& f : read.tree.findings) error = error || f.severity == findings::Severity::error;
-    if (broken) { EXPECT_TRUE(error) << read.bytes(); }
+    for (const findings::Finding& f : read.tree.findings)
+        error = error || f.severity == findings::Severity::error;
+    if (broken) {
+        EXPECT_TRUE(error) << read.bytes();
+    }
 }
 
-TEST(Lossless, TheSample) { expect_lossless(sample()); }
+TEST(Lossless, TheSample) {
+    expect_lossless(sample());
+}
 
 TEST(Lossless, ThousandsOfMutatedFiles) {
     const std::string text = sample();
@@ -72,7 +78,9 @@ TEST(Lossless, CutAtEveryByte) {
 }
 
 TEST(Lossless, ShortTextsOfSigns) {
-    static constexpr std::string_view signs[] = {"a", "1", "{", "}", "[", "]", ".", ",", ";", "\"", "\\", "->", "\n", " ", "#", "is", "device", "-"};
+    static constexpr std::string_view signs[] = {"a",  "1", "{", "}",  "[",      "]",
+                                                 ".",  ",", ";", "\"", "\\",     "->",
+                                                 "\n", " ", "#", "is", "device", "-"};
     std::vector<std::string> texts{""};
     for (int length = 0; length < 3; ++length) {
         std::vector<std::string> longer;
@@ -83,19 +91,24 @@ TEST(Lossless, ShortTextsOfSigns) {
     }
 }
 
-TEST(Lossless, TheGrammarAloneTakesWhatTheParserTakes) { EXPECT_TRUE(recognise(sample())); }
+TEST(Lossless, TheGrammarAloneTakesWhatTheParserTakes) {
+    EXPECT_TRUE(recognise(sample()));
+}
 
 TEST(Tokens, SayWhatTheyAre) {
     const Read read("device Q.- in 6 mm2 \"t\" 1-2 # c\n");
     std::string kinds;
-    for (const Token& t : tokens(read.sources, read.tree)) kinds += std::to_string(static_cast<int>(t.kind)) + " ";
+    for (const Token& t : tokens(read.sources, read.tree))
+        kinds += std::to_string(static_cast<int>(t.kind)) + " ";
     const Read good("rated Q.1 in 6 mm2 \"t\" 2026-10 # c\n");
     std::vector<TokenKind> found;
     for (const Token& t : tokens(good.sources, good.tree))
         if (t.kind != TokenKind::blank) found.push_back(t.kind);
-    EXPECT_EQ(found, (std::vector<TokenKind>{TokenKind::label, TokenKind::name, TokenKind::punctuation, TokenKind::label, TokenKind::joining,
-                                             TokenKind::number, TokenKind::unit, TokenKind::text, TokenKind::date, TokenKind::comment,
-                                             TokenKind::newline}));
+    EXPECT_EQ(found,
+              (std::vector<TokenKind>{TokenKind::label, TokenKind::name, TokenKind::punctuation,
+                                      TokenKind::label, TokenKind::joining, TokenKind::number,
+                                      TokenKind::unit, TokenKind::text, TokenKind::date,
+                                      TokenKind::comment, TokenKind::newline}));
 }
 
 }  // namespace

@@ -26,9 +26,11 @@ bond FIELD EARTHS 6 mm2
 device Q3 is SW-4P,
 device Q4 is SW-4P
 )");
-    EXPECT_EQ(read.places(), (Places{"2:6 syntax.expected", "4:9 syntax.number", "5:9 syntax.expected", "7:8 syntax.name",
-                                     "8:18 syntax.expected", "9:11 syntax.expected", "11:11 syntax.expected",
-                                     "12:19 syntax.expected", "14:12 syntax.expected", "15:19 syntax.expected"}));
+    EXPECT_EQ(read.places(),
+              (Places{"2:6 syntax.expected", "4:9 syntax.number", "5:9 syntax.expected",
+                      "7:8 syntax.name", "8:18 syntax.expected", "9:11 syntax.expected",
+                      "11:11 syntax.expected", "12:19 syntax.expected", "14:12 syntax.expected",
+                      "15:19 syntax.expected"}));
     for (const findings::Finding& f : read.tree.findings) {
         EXPECT_EQ(f.severity, findings::Severity::error);
         EXPECT_FALSE(f.remedy.empty()) << f.message;
@@ -39,18 +41,25 @@ struct Case {
     std::string_view text;
     Places places;
 };
-void PrintTo(const Case& c, std::ostream* out) { *out << c.text; }
+void PrintTo(const Case& c, std::ostream* out) {
+    *out << c.text;
+}
 
 class Mistake : public testing::TestWithParam<Case> {};
 
-TEST_P(Mistake, IsOneFinding) { EXPECT_EQ(Read(std::string(GetParam().text)).places(), GetParam().places); }
+TEST_P(Mistake, IsOneFinding) {
+    EXPECT_EQ(Read(std::string(GetParam().text)).places(), GetParam().places);
+}
 
 INSTANTIATE_TEST_SUITE_P(
     Braces, Mistake,
     testing::Values(
-        Case{"part P is module {\n    voc 9 V\ndevice Q is SW\ndevice R is SW\n", {"1:18 syntax.brace"}},
-        Case{"part P is inverter {\n    port a is array {\n        plus a\nsite \"s\" { }\n", {"1:20 syntax.brace", "2:21 syntax.brace"}},
-        Case{"run R {\n    A.1 -> B.1\n    bond A -> B\npart P is cable { }\n", {"1:7 syntax.brace"}},
+        Case{"part P is module {\n    voc 9 V\ndevice Q is SW\ndevice R is SW\n",
+             {"1:18 syntax.brace"}},
+        Case{"part P is inverter {\n    port a is array {\n        plus a\nsite \"s\" { }\n",
+             {"1:20 syntax.brace", "2:21 syntax.brace"}},
+        Case{"run R {\n    A.1 -> B.1\n    bond A -> B\npart P is cable { }\n",
+             {"1:7 syntax.brace"}},
         Case{"place A {\n    indoors", {"1:9 syntax.brace"}},
         Case{"}\ndevice Q is SW", {"1:1 syntax.brace"}},
         Case{"part P is cable\n    section 6 mm2\n}\ndevice Q is SW", {"1:16 syntax.brace"}},
@@ -64,36 +73,37 @@ INSTANTIATE_TEST_SUITE_P(
     Lines, Mistake,
     testing::Values(
         Case{"device Q is SW string", {"1:16 syntax.expected"}},
-        Case{"place A {\n    indoors dry\n    cable 6 mm2\n    pests mice\n}\n", {"3:5 syntax.expected"}},
+        Case{"place A {\n    indoors dry\n    cable 6 mm2\n    pests mice\n}\n",
+             {"3:5 syntax.expected"}},
         Case{"A.1 -> B.1 -> C.1", {"1:12 syntax.expected"}},
-        Case{"A.1 ->B.1", {"1:5 syntax.expected"}},
-        Case{"A[1..2 -> B.1", {"1:8 syntax.expected"}},
+        Case{"A.1 ->B.1", {"1:5 syntax.expected"}}, Case{"A[1..2 -> B.1", {"1:8 syntax.expected"}},
         Case{"A[ -> B.1", {"1:4 syntax.expected"}},
         Case{"device Q is SW in B with F", {"1:21 syntax.expected"}},
-        Case{"a 41.2 V = 3", {"1:10 syntax.expected"}},
-        Case{"a: 41.2 V", {"1:2 syntax.expected"}},
+        Case{"a 41.2 V = 3", {"1:10 syntax.expected"}}, Case{"a: 41.2 V", {"1:2 syntax.expected"}},
         Case{"label \"PV on Q1 { voltage 9 V }\ndevice Q is SW", {"1:7 syntax.text"}},
         Case{"site \"Shed {\n    coldest 1 degC\n}\n", {"1:6 syntax.text"}},
         Case{"a \"C:\\data\" 3", {"1:6 syntax.text"}},
         Case{"port out is Q.1", {"1:1 syntax.expected"}},
         Case{"accept on Q1 because \"r\"", {"1:8 syntax.expected"}},
-        Case{"edition one", {"1:9 syntax.expected"}},
-        Case{"device 2Q is SW", {"1:8 syntax.name"}},
+        Case{"edition one", {"1:9 syntax.expected"}}, Case{"device 2Q is SW", {"1:8 syntax.name"}},
         Case{"device core is SW", {"1:8 syntax.name"}},
         Case{"device Q- is SW", {"1:8 syntax.name"}},
-        Case{"device \"Q\" is SW", {"1:8 syntax.name"}},
-        Case{"a 1e999 V", {"1:3 syntax.number"}},
-        Case{"a 1_000 V", {"1:3 syntax.number"}},
-        Case{"a .5 V", {"1:3 syntax.number"}},
+        Case{"device \"Q\" is SW", {"1:8 syntax.name"}}, Case{"a 1e999 V", {"1:3 syntax.number"}},
+        Case{"a 1_000 V", {"1:3 syntax.number"}}, Case{"a .5 V", {"1:3 syntax.number"}},
         Case{"a \u22129 V", {"1:3 syntax.expected"}},
         Case{"a \u201Cb\u201D", {"1:3 syntax.expected"}}));
 
 TEST(Mistakes, HaveEditsThatCureThem) {
-    const Read read("a 2,5 V\nEAST.--> X\nEAST.-> X\nA.1->X\nstring site is 6 x P\ndevice Q- is SW\ndevice R is SW,\ndevice S is SW\n"
-                    "a = 3\nb .5 V\nc \u22125 V\npart P is cable\n{\n}\na \"\\d\"\npart R is cable\n    b 1\n}\n");
-    EXPECT_EQ(read.edited(),
-              "a 2.5 V\nEAST.- -> X\nEAST.- -> X\nA.1 -> X\nstring SITE is 6 x P\ndevice Q is SW\ndevice R is SW\ndevice S is SW\n"
-              "a 3\nb 0.5 V\nc -5 V\npart P is cable {\n}\na \"\\\\d\"\npart R is cable {\n    b 1\n}\n");
+    const Read read(
+        "a 2,5 V\nEAST.--> X\nEAST.-> X\nA.1->X\nstring site is 6 x P\ndevice Q- is SW\ndevice R "
+        "is SW,\ndevice S is SW\n"
+        "a = 3\nb .5 V\nc \u22125 V\npart P is cable\n{\n}\na \"\\d\"\npart R is cable\n    b "
+        "1\n}\n");
+    EXPECT_EQ(
+        read.edited(),
+        "a 2.5 V\nEAST.- -> X\nEAST.- -> X\nA.1 -> X\nstring SITE is 6 x P\ndevice Q is SW\ndevice "
+        "R is SW\ndevice S is SW\n"
+        "a 3\nb 0.5 V\nc -5 V\npart P is cable {\n}\na \"\\\\d\"\npart R is cable {\n    b 1\n}\n");
     EXPECT_TRUE(Read(read.edited()).tree.findings.empty());
 }
 
@@ -106,12 +116,14 @@ TEST(Mistakes, ADecimalCommaIsOnlyCuredWhereItIsOne) {
 TEST(Mistakes, LeaveTheMeaningOfTheLineWhereItIsClear) {
     EXPECT_EQ(Read("EAST.--> X.1 PV-6").first(),
               "(conductor! (ref (name EAST) (mark -)) (ref (name X) (mark 1)) (ref (name PV-6)))");
-    EXPECT_EQ(Read("EAST.-> X.1").first(), "(conductor! (ref (name EAST) (mark -)) (ref (name X) (mark 1)))");
+    EXPECT_EQ(Read("EAST.-> X.1").first(),
+              "(conductor! (ref (name EAST) (mark -)) (ref (name X) (mark 1)))");
 }
 
 TEST(Mistakes, MakeTheRestOfTheLineOneJunkNode) {
     EXPECT_EQ(Read("device Q SW in B { set a 1 V }").first(),
-              "(device! (declared (name Q)) (junk SW in B) (block (property (label set) (ref (name a)) (quantity (number 1) (unit V)))))");
+              "(device! (declared (name Q)) (junk SW in B) (block (property (label set) (ref (name "
+              "a)) (quantity (number 1) (unit V)))))");
     EXPECT_EQ(Read("a 2,5 V, 3").first(), "(property! (label a) (junk 2,5 V) (number 3))");
 }
 
@@ -122,11 +134,15 @@ TEST(Mistakes, NeverHideTheStatementsAfterThem) {
 }
 
 TEST(Mistakes, AreSaidInTheWordsOfTheText) {
-    const auto message = [](std::string text) { return Read(std::move(text)).tree.findings.at(0).message; };
+    const auto message = [](std::string text) {
+        return Read(std::move(text)).tree.findings.at(0).message;
+    };
     EXPECT_EQ(message("device Q1 SW"), "expected `is` and the name of a part, and here is `SW`");
     EXPECT_EQ(message("device"), "expected a name, and here is the end of the file");
-    EXPECT_EQ(message("place A {\n    indoors\ndevice Q is SW"), "`}` is missing: this block is not closed before `device`");
-    EXPECT_EQ(message("string site is 6 x P"), "`site` is a word of the language and can be no name");
+    EXPECT_EQ(message("place A {\n    indoors\ndevice Q is SW"),
+              "`}` is missing: this block is not closed before `device`");
+    EXPECT_EQ(message("string site is 6 x P"),
+              "`site` is a word of the language and can be no name");
 }
 
 }  // namespace

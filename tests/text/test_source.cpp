@@ -6,9 +6,12 @@
 namespace ferrule::text {
 namespace {
 
-LineColumn at(const std::string& bytes, std::uint32_t offset) { return Source("f", bytes).at(offset); }
+LineColumn at(const std::string& bytes, std::uint32_t offset) {
+    return Source("f", bytes).at(offset);
+}
 
-void expect_at(const std::string& bytes, std::uint32_t offset, std::uint32_t line, std::uint32_t column) {
+void expect_at(const std::string& bytes, std::uint32_t offset, std::uint32_t line,
+               std::uint32_t column) {
     const LineColumn place = at(bytes, offset);
     EXPECT_EQ(place.line, line) << offset;
     EXPECT_EQ(place.column, column) << offset;
@@ -29,7 +32,10 @@ TEST(Source, CountsCodePoints) {
     expect_at(bytes, 4, 1, 3);
     expect_at(bytes, 9, 1, 5);
     expect_at(bytes, 10, 1, 6);
-    expect_at("\xFF\xFE" "a", 2, 1, 3);
+    expect_at(
+        "\xFF\xFE"
+        "a",
+        2, 1, 3);
 }
 
 TEST(Source, KnowsEveryLineEnd) {
@@ -63,7 +69,7 @@ TEST(Utf8, FindsTheFirstBadByte) {
     EXPECT_EQ(first_bad_utf8("\u00B5\u03A9\u2126\U0001F50C\xEF\xBF\xBD\xF4\x8F\xBF\xBF"), good);
     EXPECT_EQ(first_bad_utf8("0123456\x80"), 7U);
     EXPECT_EQ(first_bad_utf8(std::string_view("01234567\0", 9)), 8U);
-    EXPECT_EQ(first_bad_utf8("a\xC0\xAF"), 1U);          // overlong
+    EXPECT_EQ(first_bad_utf8("a\xC0\xAF"), 1U);  // overlong
     EXPECT_EQ(first_bad_utf8("a\xE0\x80\xAF"), 1U);
     EXPECT_EQ(first_bad_utf8("a\xF0\x80\x80\xAF"), 1U);
     EXPECT_EQ(first_bad_utf8("a\xED\xA0\x80"), 1U);      // a surrogate
