@@ -176,6 +176,13 @@ std::uint32_t Checker::check_operation(const Parsed& p) {
     switch (p.op) {
         case Op::negate:
             if (need_number(kids[0], "a minus") == none) return none;
+            // `-10 degC` is one temperature: the minus belongs to the number as written, not to its kelvins.
+            if (const Node& literal = out.nodes[kids[0]]; literal.op == Op::number && literal.unit) {
+                n = literal;
+                n.begin = p.begin;
+                n.number = names.units().to_si(-names.units().from_si(literal.number, literal.unit), literal.unit);
+                return push(n, {});
+            }
             n.type = type(0);
             break;
         case Op::add:
