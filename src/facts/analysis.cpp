@@ -47,7 +47,7 @@ Analysis::Analysis(const Design& design, const tables::Standard& std_)
       emf(emfs(design, net, strings)),
       circuits(find_circuits(design, net, emf)),
       switches(find_switches(design, net, circuits, strings)),
-      feeds(net, terminal_loads(net, strings)),
+      feeds(net, terminal_loads(net, strings, Ends::shorted_once)),
       earthing(find_earthing(design, parts, net)),
       boxes(find_boxes(design, parts, net)),
       positions(try_positions(design, net, circuits)) {

@@ -158,8 +158,9 @@ private:
         for (const bool matching : {true, false}) {
             for (std::uint32_t i = 0; i < nets; ++i) {
                 const Load& s = sides[i];
-                if (s.strings == 0 || s.inputs + s.batteries + s.sinks != 0) continue;
+                if (s.strings == 0 || s.batteries + s.sinks != 0) continue;
                 const bool plus = s.plus * 2 >= s.strings;
+                if ((matching ? (plus ? s.input_plus : s.inputs - s.input_plus) : s.inputs) != 0) continue;  // no contact between
                 const std::uint32_t to = nearest(i, [&](const Load& l) {
                     return matching ? (plus ? l.input_plus : l.inputs - l.input_plus) != 0 : l.inputs != 0;
                 });
@@ -427,14 +428,14 @@ private:
 
 }  // namespace
 
-std::vector<Load> terminal_loads(const Network& n, const std::vector<StringData>& strings) {
+std::vector<Load> terminal_loads(const Network& n, const std::vector<StringData>& strings, Ends ends) {
     std::vector<Load> loads(n.terminals);
     for (std::uint32_t i = 0; i < n.sources.size(); ++i) {
         const PowerSource& s = n.sources[i];
         for (const std::uint32_t t : {s.plus, s.minus}) {
             if (t == none) continue;
             // Both ends of a shorted source are one net: what it drives counts there once.
-            if (t == s.minus && s.plus != none && n.on[s.plus] == n.on[s.minus]) continue;
+            if (ends == Ends::shorted_once && t == s.minus && s.plus != none && n.on[s.plus] == n.on[s.minus]) continue;
             Load& l = loads[t];
             l.one ^= i;
             l.set += scatter(i);
@@ -464,7 +465,7 @@ std::vector<Load> terminal_loads(const Network& n, const std::vector<StringData>
 }
 
 Switches find_switches(const Design& d, const Network& n, const Circuits& c, const std::vector<StringData>& strings) {
-    return Finder(d, n, c, terminal_loads(n, strings)).find();
+    return Finder(d, n, c, terminal_loads(n, strings, Ends::both)).find();
 }
 
 }  // namespace ferrule::facts

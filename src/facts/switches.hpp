@@ -59,7 +59,9 @@ struct Switches {
 [[nodiscard]] Switches find_switches(const graph::Design& design, const Network& network, const Circuits& circuits,
                                      const std::vector<StringData>& strings);
 
-// What hangs on every terminal itself: its source ends and port ends.
-[[nodiscard]] std::vector<Load> terminal_loads(const Network& network, const std::vector<StringData>& strings);
+// What hangs on every terminal itself: its source ends and port ends. Where currents are added up, a shorted source counts
+// once, its two ends being one net; where contacts are counted, both its ends do.
+enum class Ends : std::uint8_t { both, shorted_once };
+[[nodiscard]] std::vector<Load> terminal_loads(const Network& network, const std::vector<StringData>& strings, Ends ends);
 
 }  // namespace ferrule::facts
