@@ -166,7 +166,9 @@ struct atom           : sor<numeric, ref_or_signed, text, label_word, to_dots, t
 struct glued_range    : seq<to_dots, sp, atom> {};                                        // 5 V..9 V
 struct tail           : star<sor<seq<sor<more, b>, atom>, glued_range>> {};
 struct glued_arrow    : seq<sor<seq<sp, tao::pegtl::string<'-', '>'>>, one<'>'>>, sp> {};
-struct arrow          : sor<seq<b, tao::pegtl::string<'-', '>'>, b>, glued_arrow> {};
+struct odd_arrow_sign : sor<seq<one<'-'>, plus<one<'-'>>, one<'>'>>, seq<plus<one<'='>>, one<'>'>>, TAO_PEGTL_STRING("\u2192"), TAO_PEGTL_STRING("\u21D2")> {};
+struct odd_arrow      : seq<sp, odd_arrow_sign, sp> {};                                   // --> => →
+struct arrow          : sor<seq<b, tao::pegtl::string<'-', '>'>, b>, glued_arrow, odd_arrow> {};
 
 
 // ---- pieces of statements ---------------------------------------------------------------------------------------

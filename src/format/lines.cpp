@@ -385,6 +385,7 @@ std::string plain(TokenKind kind, std::string_view text) {
         return std::string(text == "\u00D7" ? "x" : text);
     std::string out(text);
     if (kind != TokenKind::unit) return out;
+    if (out == "Nm") return "N.m";
     for (const Spelling& s : spellings)
         for (std::size_t at = out.find(s.odd); at != std::string::npos;
              at = out.find(s.odd, at + s.plain.size()))

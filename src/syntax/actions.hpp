@@ -271,6 +271,7 @@ struct Slip {
     static void unclosed_text(const char* begin, const char* end, Builder& b);
     static void bad_escape(const char* at, Builder& b);
     static void glued_arrow(const char* begin, const char* end, Builder& b);
+    static void odd_arrow(const char* begin, const char* end, Builder& b);
     static void fused_arrow(const char* at, Builder& b);
     static void late_brace(const char* begin, const char* end, Builder& b);
     static void no_brace(const char* begin, Builder& b);
@@ -297,6 +298,13 @@ struct build<grammar::glued_arrow> {
     template <class Input>
     static void apply(const Input& in, Builder& b) {
         Slip::glued_arrow(in.begin(), in.end(), b);
+    }
+};
+template <>
+struct build<grammar::odd_arrow> {
+    template <class Input>
+    static void apply(const Input& in, Builder& b) {
+        Slip::odd_arrow(in.begin(), in.end(), b);
     }
 };
 template <>
@@ -421,6 +429,11 @@ struct build<grammar::entry<Set>> : pegtl::maybe_nothing {
                 in.bump_in_this_line(static_cast<std::size_t>(end - in.current()));
                 return true;
             }
+        }
+        // A conductor that stands at the edge of the page belongs outside a block that holds none.
+        if constexpr (std::is_same_v<Set, grammar::in_block> ||
+                      std::is_same_v<Set, grammar::in_part>) {
+            if (b.conductor_outside(in.current())) return false;
         }
         const Builder::Statement outer = b.statement;
         const auto first = b.size();

@@ -99,6 +99,13 @@ bool Builder::closes_blocks(const char* keyword) {
                                 [](const Block& b) { return b.holds_ports; });
 }
 
+bool Builder::conductor_outside(const char* at) const {
+    const bool at_edge = at != base_ && (at[-1] == '\n' || at[-1] == '\r');
+    if (!at_edge || blocks.empty() || blocks.back().begin >= offset(at)) return false;
+    const std::string_view rest = bytes_.substr(offset(at), base::limits::line_bytes);
+    return rest.substr(0, rest.find_first_of("\n\r;#\"")).find("->") != std::string_view::npos;
+}
+
 const char* Builder::skip_block(const char* open_brace) {
     const char* const end = base_ + bytes_.size();
     const char* at = open_brace;

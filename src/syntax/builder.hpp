@@ -79,6 +79,7 @@ public:
     bool too_deep = false;
     [[nodiscard]] bool closes_blocks(
         const char* keyword);  // does this keyword belong outside the open blocks?
+    [[nodiscard]] bool conductor_outside(const char* at) const;
     [[nodiscard]] bool is_indented(
         const char* at) const;  // further in than the statement being read
     const char* skip_block(

@@ -86,6 +86,20 @@ void Slip::glued_arrow(const char* begin, const char* end, Builder& b) {
              "put a blank on both sides of `->`", std::move(edits));
 }
 
+void Slip::odd_arrow(const char* begin, const char* end, Builder& b) {
+    const auto blank = [](char c) { return c == ' ' || c == '\t'; };
+    const char* first = begin;
+    const char* last = end;
+    while (blank(*first)) ++first;
+    while (blank(last[-1])) --last;
+    const std::string_view sign(first, static_cast<std::size_t>(last - first));
+    std::string arrow = first == begin ? " ->" : "->";
+    if (last == end) arrow += ' ';
+    b.report("syntax.expected", fmt::format("`{}` is not how a conductor is written", sign),
+             b.offset(first), b.offset(last), "write `->` between blanks",
+             {{{b.file(), b.offset(first), b.offset(last)}, std::move(arrow)}});
+}
+
 void Slip::fused_arrow(const char* at, Builder& b) {
     b.leaf(NodeKind::mark, at, at + 1);
     const std::uint32_t begin = b.offset(at);

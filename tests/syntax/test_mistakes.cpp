@@ -62,6 +62,9 @@ INSTANTIATE_TEST_SUITE_P(
              {"1:7 syntax.brace"}},
         Case{"place A {\n    indoors", {"1:9 syntax.brace"}},
         Case{"}\ndevice Q is SW", {"1:1 syntax.brace"}},
+        Case{"device Q is SW {\nA.1 -> Q.1\nA.2 -> Q.2\n", {"1:16 syntax.brace"}},
+        Case{"part P is isolator {\n    face {\n        upper 1\nA.1 -> Q.1\n",
+             {"1:20 syntax.brace", "2:10 syntax.brace"}},
         Case{"part P is cable\n    section 6 mm2\n}\ndevice Q is SW", {"1:16 syntax.brace"}},
         Case{"part P is cable\n{\n    section 6 mm2\n}", {"2:1 syntax.brace"}},
         Case{"device Q is SW\n\n{ set a 1 V }", {"3:1 syntax.brace"}},
@@ -95,13 +98,15 @@ INSTANTIATE_TEST_SUITE_P(
 
 TEST(Mistakes, HaveEditsThatCureThem) {
     const Read read(
-        "a 2,5 V\nEAST.--> X\nEAST.-> X\nA.1->X\nstring site is 6 x P\ndevice Q- is SW\ndevice R "
+        "a 2,5 V\nEAST.--> X\nEAST.-> X\nA.1->X\n"
+        "A.1 --> B.1\nA.1 => B.1\nA.1 \u2192B.1\nstring site is 6 x P\ndevice Q- is SW\ndevice R "
         "is SW,\ndevice S is SW\n"
         "a = 3\nb .5 V\nc \u22125 V\npart P is cable\n{\n}\na \"\\d\"\npart R is cable\n    b "
         "1\n}\n");
     EXPECT_EQ(
         read.edited(),
-        "a 2.5 V\nEAST.- -> X\nEAST.- -> X\nA.1 -> X\nstring SITE is 6 x P\ndevice Q is SW\ndevice "
+        "a 2.5 V\nEAST.- -> X\nEAST.- -> X\nA.1 -> X\n"
+        "A.1 -> B.1\nA.1 -> B.1\nA.1 -> B.1\nstring SITE is 6 x P\ndevice Q is SW\ndevice "
         "R is SW\ndevice S is SW\n"
         "a 3\nb 0.5 V\nc -5 V\npart P is cable {\n}\na \"\\\\d\"\npart R is cable {\n    b 1\n}\n");
     EXPECT_TRUE(Read(read.edited()).tree.findings.empty());
