@@ -139,7 +139,7 @@ void Analysis::find_fuses() {
         way.edge = e;
         way.device = edge.thing;
         way.feed = feeds.of(e);
-        if (way.feed.only_strings && way.feed.one != none) way.only = way.feed.one;
+        way.only = way.feed.alone;
         fuses.push_back(way);
         if (way.only == none) continue;
         std::uint32_t& own = own_fuse[way.only];

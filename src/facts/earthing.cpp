@@ -127,7 +127,10 @@ private:
             e_.electrodes.push_back(id);
             return;
         }
-        if (part.kind == "earth-bar") return;
+        if (part.kind == "earth-bar") {
+            if (point != none) e_.bars.push_back(id);
+            return;
+        }
         if (part.kind == "metalwork") {
             add(MetalThing::What::metalwork, id, point, false);
         } else if ((part.metal && part.kind != "busbar") || part.conducts == Conducts::converter) {
@@ -136,7 +139,8 @@ private:
         }
     }
 
-    // The protective earthing is what an electrode is on; without one (a vehicle, a boat, a sketch) what an earth bar is on.
+    // Metal is bonded when it reaches an earth bar or an electrode; a bar without an electrode is told at the bar, once, and not
+    // at everything that is bonded to it.
     void choose_main() {
         e_.main.assign(e_.nets.count, 0);
         std::vector<std::uint32_t> group(e_.nets.count, 0);
@@ -146,11 +150,10 @@ private:
             if (group[net] == 0) group[net] = ++e_.electrode_groups;
             e_.electrode_group.push_back(group[net]);
         }
-        if (!e_.electrodes.empty()) return;
-        for (const ThingId id : d_.things.ids()) {
-            if (d_.things[id].cls != ThingClass::device || parts_[d_.things[id].part.value].kind != "earth-bar") continue;
-            const std::uint32_t point = bonding_point(id);
-            if (point != none) e_.main[e_.nets[point]] = 1;
+        for (const ThingId id : e_.bars) {
+            const std::uint32_t net = e_.nets[bonding_point(id)];
+            e_.main[net] = 1;
+            e_.bar_earthed.push_back(group[net] != 0 || e_.electrodes.empty() ? 1 : 0);
         }
     }
 

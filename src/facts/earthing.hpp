@@ -27,12 +27,14 @@ struct EarthLink {
 
 struct Earthing {
     Nets nets;                                // terminals joined by metal
-    std::vector<std::uint8_t> main;           // per net: it is the protective earthing
+    std::vector<std::uint8_t> main;           // per net: it is the protective earthing: an electrode or an earth bar is on it
     std::vector<MetalThing> metal;
     std::vector<EarthLink> links;
     std::vector<graph::ThingId> electrodes;
     std::vector<std::uint32_t> electrode_group;  // per electrode: number from 1
     std::uint32_t electrode_groups = 0;
+    std::vector<graph::ThingId> bars;            // earth bars
+    std::vector<std::uint8_t> bar_earthed;       // per bar: an electrode is on it, or the design has none
     std::vector<std::uint8_t> pole_earthed;   // per net of Network::on: a link lands on it
 };
 

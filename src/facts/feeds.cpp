@@ -49,6 +49,9 @@ Feed Feeds::of(std::uint32_t edge) const {
         std::swap(a, b);
         f.near = e.b;
     }
+    for (const Load* side : {&a, &b}) {
+        if (side->strings == 1 && side->inputs + side->batteries + side->sinks == 0) f.alone = side->one;
+    }
     f.back = b.isc;
     f.isc = a.isc;
     f.strings = a.strings;

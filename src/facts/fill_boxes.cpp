@@ -168,6 +168,17 @@ void fill_metal(Facts& facts, const Shared& a) {
     }
 }
 
+void fill_bars(Facts& facts, const Shared& a) {
+    const auto& bars = a->earthing.bars;
+    Filler fill(facts, "earth-bar", bars.size());
+    Table& t = fill.table();
+    t.name = [a](std::uint32_t row) { return a->d.name(a->earthing.bars[row]); };
+    t.place = [a](std::uint32_t row) { return a->d.things[a->earthing.bars[row]].span; };
+    t.thing = [a](std::uint32_t row) { return a->earthing.bars[row].value; };
+    t.circuit = [](std::uint32_t) { return no_row; };
+    for (std::uint32_t r = 0; r < bars.size(); ++r) fill.flags("earthed")[r] = a->earthing.bar_earthed[r];
+}
+
 void fill_properties_only(Facts& facts, const Shared& a, std::string_view name, const std::vector<ThingId>& things) {
     Filler fill(facts, name, things.size());
     Table& t = fill.table();
@@ -184,6 +195,7 @@ void fill_boxes(Facts& facts, const Shared& a) {
     fill_enclosures(facts, a);
     fill_entries(facts, a);
     fill_metal(facts, a);
+    fill_bars(facts, a);
     fill_properties_only(facts, a, "place", a->places);
     fill_properties_only(facts, a, "run", a->runs);
 }

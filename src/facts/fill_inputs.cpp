@@ -162,6 +162,12 @@ void fill_inputs(Facts& facts, const Shared& a) {
         isc_max[r] = sum;
         longest[r] = high;
         shortest[r] = low;
+        if (g == none) {
+            // In series: the voltages add up as the open-circuit voltages do.
+            const double whole = std::fabs(c.potential[plus] - c.potential[minus]);
+            const double share = whole / a->strings[high].voc_coldest;
+            for (double* v : {&vmp_hot[r], &voc_hot[r], &vmp_cold[r]}) *v *= share;
+        }
         voltage[r] = g != none ? a->strings[high].voc_coldest : std::fabs(c.potential[plus] - c.potential[minus]);
     }
     const auto lack = [a](std::uint32_t row) {

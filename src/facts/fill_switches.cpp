@@ -123,6 +123,11 @@ bool jumpers_undecided(const Analysis& a, std::uint32_t device) {
     return main >= 3 && a.jumpers_stated[device] == 0;
 }
 
+Missing jumpers_lacking(const Analysis& a, std::uint32_t device) {
+    const ThingId id(device);
+    return {fmt::format("what links are fitted in {0} (`jumper {0} none`, or its links, or `supplied`)", a.d.name(id)), a.d.things[id].span};
+}
+
 void fill_table_of_switches(Facts& facts, const Shared& a) {
     const auto n = static_cast<std::uint32_t>(a->switches.switches.size());
     Filler fill(facts, "switch", n);
@@ -153,7 +158,7 @@ void fill_table_of_switches(Facts& facts, const Shared& a) {
         fill.flags("in-array")[r] = s.in_array ? 1 : 0;
         fill.flags("dc-rated")[r] = part.ratings.empty() ? 0 : 1;
         fill.flags("ac-rated")[r] = part.ac_rated ? 1 : 0;
-        fill.flags("no-path")[r] = s.no_path && a->open_thing[s.device] == 0 ? 1 : 0;
+        fill.flags("no-path")[r] = !s.no_path || a->open_thing[s.device] != 0 ? 0 : jumpers_undecided(*a, s.device) ? flag_unknown : 1;
         fill.subjects("unfed")[r] = row_or_none(s.unfed);
         fill.flags("mispaired")[r] = s.mispaired ? 1 : 0;
         fill.flags("jumpers-undecided")[r] = jumpers_undecided(*a, s.device) ? 1 : 0;
@@ -163,6 +168,7 @@ void fill_table_of_switches(Facts& facts, const Shared& a) {
         fill.subjects("short")[r] = short_at[s.device];
         fill.subjects("reversal")[r] = reversal_at[s.device];
     }
+    fill.column("no-path").missing = [a, thing](std::uint32_t row) { return jumpers_lacking(*a, thing(row).value); };
 }
 
 void fill_poles(Facts& facts, const Shared& a) {
@@ -204,7 +210,7 @@ void fill_poles(Facts& facts, const Shared& a) {
         device[r] = a->device_row[p.device];
         in_circuit[r] = p.in_circuit ? 1 : 0;
         bridged[r] = p.bridged ? 1 : 0;
-        const bool readable = a->open_thing[p.device] == 0;
+        const bool readable = a->open_thing[p.device] == 0 && !jumpers_undecided(*a, p.device);
         dead[r] = p.dead_branch && readable ? 1 : 0;
         tail[r] = p.live_tail && readable ? 1 : 0;
         said_spare[r] = is_spare(p) ? 1 : 0;
@@ -346,12 +352,9 @@ void fill_switches(Facts& facts, const Shared& a) {
         const CircuitNumbers x = numbers_of(*a, rows[r]);
         if (x.rating.voltage_row && !jumpers_undecided(*a, rows[r].device)) fill.set_word("rated-row", r, row_text(a->d, x.rating.voltage_row));
     }
-    const auto jumpers_lacking = [a](std::uint32_t row) {
-        const ThingId id(a->switches.circuits[row].device);
-        return Missing{fmt::format("what links are fitted in {0} (`jumper {0} none`, or its links, or `supplied`)", a->d.name(id)), a->d.things[id].span};
-    };
+    const auto links_lacking = [a](std::uint32_t row) { return jumpers_lacking(*a, a->switches.circuits[row].device); };
     for (const char* column : {"poles-plus", "poles-minus", "poles-in-series", "poles-least", "paralleled", "has-rating", "has-parallel-rating"}) {
-        fill.column(column).missing = jumpers_lacking;
+        fill.column(column).missing = links_lacking;
     }
     const auto lack = [a](std::uint32_t row) {
         const BrokenCircuit& b = a->switches.circuits[row];
@@ -365,9 +368,9 @@ void fill_switches(Facts& facts, const Shared& a) {
     };
     fill.column("voltage").missing = lack;
     fill.column("proper-voltage").missing = lack;
-    const auto no_row_of_plate = [a, thing, jumpers_lacking](std::uint32_t row) {
+    const auto no_row_of_plate = [a, thing](std::uint32_t row) {
         const BrokenCircuit& b = a->switches.circuits[row];
-        if (jumpers_undecided(*a, b.device)) return jumpers_lacking(row);
+        if (jumpers_undecided(*a, b.device)) return jumpers_lacking(*a, b.device);
         if (std::isnan(circuit_voltage(*a, b)) && !b.sources.empty()) {
             for (const std::uint32_t i : b.sources) {
                 if (!std::isnan(a->emf[i])) continue;

@@ -24,7 +24,7 @@ struct TableSpec {
     std::string_view subject, about;
 };
 
-constexpr std::array<TableSpec, 27> tables{{
+constexpr std::array<TableSpec, 28> tables{{
     {"site", "the site: one row"},
     {"part", "a data sheet (a `part` statement)"},
     {"string", "a string of PV modules"},
@@ -42,6 +42,7 @@ constexpr std::array<TableSpec, 27> tables{{
     {"entry", "one opening of a box"},
     {"metal", "a piece of metal that a person can touch: a string's frames, a box, a device's case, a place's metal"},
     {"electrode", "an earth electrode"},
+    {"earth-bar", "an earth bar"},
     {"dc-system", "everything on one side of all converters that is joined galvanically, sources included"},
     {"terminal", "a terminal on which more than one conductor lands"},
     {"short", "a loop that joins the two ends of a source"},
@@ -300,6 +301,7 @@ constexpr Spec specs[]{
     Spec{"metal", "class-two", f, "", "protection class II"},
     Spec{"metal", "in-dc", f, "", "it holds or carries DC conductors"},
 
+    Spec{"earth-bar", "earthed", f, "", "an earth electrode is tied to it, or the design has none (a vehicle, a boat)"},
     Spec{"electrode", "group", n, "", "number of the group of electrodes it is tied to"},
     Spec{"electrode", "joined", f, "", "tied to the first electrode, or the only one"},
 

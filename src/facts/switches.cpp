@@ -122,6 +122,17 @@ private:
         return none;
     }
 
+    // A conductor on this terminal, or on another terminal of the switch that links join to it.
+    [[nodiscard]] std::uint32_t landing_on(std::uint32_t c, std::uint32_t net, std::uint32_t terminal) const {
+        std::uint32_t found = landing(terminal, false);
+        for (const Contact& k : cluster(c).contacts) {
+            for (const auto& [on, t] : {std::pair{k.a, n_.edges[k.edge].a}, std::pair{k.b, n_.edges[k.edge].b}}) {
+                if (found == none && on == net) found = landing(t, false);
+            }
+        }
+        return found;
+    }
+
     void find_paths(std::uint32_t c, const std::vector<Load>& sides, std::vector<Path>& paths) {
         const auto nets = static_cast<std::uint32_t>(sides.size());
         const std::size_t before = paths.size();
@@ -264,7 +275,7 @@ private:
             if (n_.links[live] != 0 && has_way) {
                 pole.dead_branch = true;
                 pole.jumper = landing(live, true);
-                pole.circuit_landing = landing(live, false);
+                pole.circuit_landing = landing_on(c, on_a ? contact.a : contact.b, live);
             } else if (n_.landings[live] != 0 && n_.links[dead] == 0) {
                 pole.live_tail = true;
                 pole.landing = landing(live, false);
@@ -308,6 +319,16 @@ private:
             if (!a.plus || a.matched) continue;
             for (Path& b : paths) {
                 if (b.plus || b.matched || a.battery != b.battery || a.source.set != b.source.set) continue;
+                a.matched = b.matched = true;
+                add_circuit(&a, &b);
+                break;
+            }
+        }
+        // Strings in series on one input: the first string's + and the last one's - are one circuit.
+        for (Path& a : paths) {
+            if (!a.plus || a.matched || a.battery || a.load.inputs != 1) continue;
+            for (Path& b : paths) {
+                if (b.plus || b.matched || b.battery || b.load.inputs != 1 || a.load.one_input != b.load.one_input) continue;
                 a.matched = b.matched = true;
                 add_circuit(&a, &b);
                 break;
