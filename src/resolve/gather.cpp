@@ -52,7 +52,7 @@ struct Gatherer {
         const text::FileId file = std::get<text::FileId>(result);
         const auto circle = std::find_if(open.begin(), open.end(), [&](const Open& o) { return o.file == file; });
         if (circle != open.end()) {
-            findings::Finding f = error("design.include-cycle", at, fmt::format("{} includes itself{}", quoted(b.sources[file].path()),
+            findings::Finding f = error("design.include", at, fmt::format("{} includes itself{}", quoted(b.sources[file].path()),
                                                                                 circle + 1 == open.end() ? "" : " by way of others"));
             for (auto step = circle + 1; step != open.end(); ++step) {
                 f.related.push_back({step->include, fmt::format("{} is included here", quoted(b.sources[step->file].path()))});

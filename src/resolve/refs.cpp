@@ -27,8 +27,13 @@ std::string written(const Path& path, std::uint32_t begin, std::uint32_t end) {
 
 // One of an array, or the thing itself.
 ThingId pick(Build& b, Binding found, const Index& index, std::uint32_t k, std::string_view name, Span at) {
-    if (found.means == Means::thing) {
-        if (!index.stated) return ThingId(found.id);
+    const bool several = found.means == Means::array;
+    if (!several && !index.stated) return ThingId(found.id);
+    if (several && index.stated) {
+        if (const ThingId one = b.names.array(found.id).at(index.at(k))) return one;
+    }
+    if (b.report.said("design.range", at)) return {};
+    if (!several) {
         b.report.error("design.range", at, fmt::format("{} is {}, not several: it has no [{}]", quoted(name), describe(b, found), index.at(k)),
                        fmt::format("a terminal is written {}.{}", quoted(name), index.at(k)));
         return {};
@@ -38,12 +43,9 @@ ThingId pick(Build& b, Binding found, const Index& index, std::uint32_t k, std::
         b.report.error("design.range", at, fmt::format("{} are several, {}[{}]; say which", quoted(name), quoted(name), array.indices()));
         return {};
     }
-    const ThingId thing = array.at(index.at(k));
-    if (!thing) {
-        b.report.error("design.range", at, fmt::format("there is no {}[{}]; there are {}[{}]", quoted(name), index.at(k), quoted(name), array.indices()),
-                       b.design.things[array.any()].span, "declared here");
-    }
-    return thing;
+    b.report.error("design.range", at, fmt::format("there is no {}[{}]; there are {}[{}]", quoted(name), index.at(k), quoted(name), array.indices()),
+                   array.any() ? b.design.things[array.any()].span : Span(), "declared here");
+    return {};
 }
 
 TerminalId port_of(const Build& b, const Instance& instance, const Step& step, std::uint32_t k) {
@@ -71,6 +73,7 @@ Located locate(Build& b, const Path& path, std::uint32_t k, Scope scope, const W
         const Binding member = step.mark ? b.names.find_own(step.mark, static_cast<std::uint32_t>(instance - b.instances.data())) : Binding();
         if (member.means == Means::poisoned || (!member && instance->broken)) return {};
         if (!member) {
+            if (b.report.said("design.unknown-terminal", path.view->span(step.begin, step.end))) return {};
             std::vector<std::string_view> ports;
             for (const auto& [name, terminal] : instance->ports) ports.push_back(b.text(name));
             b.report.error("design.unknown-terminal", path.view->span(step.begin, step.end),
@@ -307,7 +310,7 @@ std::optional<std::uint32_t> entry_of(const Build& b, ThingId box, Symbol name, 
 }
 
 void unknown_entry(Build& b, ThingId box, Span at, std::string_view what) {
-    if (b.doubtful_boxes.contains(box)) return;
+    if (b.doubtful_boxes.contains(box) || b.report.said("design.unknown-entry", at)) return;
     std::string message = fmt::format("{} has no entry {}", b.design.name(box), quoted(what));
     if (const auto found = b.entries_of.find(box); found != b.entries_of.end()) {
         std::vector<std::string> names;
@@ -340,7 +343,7 @@ std::optional<std::uint32_t> entry_at(Build& b, const Path& path, std::uint32_t 
 
 void unknown_terminal(Build& b, ThingId device, Span at, std::string_view what) {
     const graph::Part& part = b.design.part_of(device);
-    if (b.doubtful_parts.contains(b.design.things[device].part)) return;
+    if (b.doubtful_parts.contains(b.design.things[device].part) || b.report.said("design.unknown-terminal", at)) return;
     const auto all = labels(b, device);
     std::string message = fmt::format("{} has no terminal {}", b.design.name(device), quoted(what));
     message += all.empty() ? "; it has none at all" : "; it has " + list(all, "and", 24);

@@ -1,5 +1,8 @@
 #include "resolve/report.hpp"
 
+#include <algorithm>
+#include <functional>
+
 #include <fmt/format.h>
 
 #include "base/limits.hpp"
@@ -20,22 +23,31 @@ findings::Finding warning(std::string_view rule, text::Span span, std::string me
     return f;
 }
 
+std::uint64_t Report::key(std::string_view rule, text::Span span) {
+    std::uint64_t k = std::hash<std::string_view>()(rule);
+    for (const std::uint32_t part : {span.file.value, span.begin, span.end}) k = (k ^ part) * 0x9E3779B97F4A7C15ULL + (k >> 29U);
+    return k;
+}
+
 void Report::add(findings::Finding finding) {
-    const text::Span at = finding.span;
-    if (findings_.size() >= base::limits::findings_shown_per_rule) {
-        if (unlisted_++ == 0) first_unlisted_ = at;
+    if (!said_.insert(key(finding.rule, finding.span)).second) return;
+    Tally& tally = tallies_[finding.rule];
+    if (tally.listed < base::limits::findings_shown_per_rule) {
+        ++tally.listed;
+        findings_.push_back(std::move(finding));
         return;
     }
-    if (said_.insert(fmt::format("{} {} {} {}", finding.rule, at.file.value, at.begin, at.end)).second) {
-        findings_.push_back(std::move(finding));
-    }
+    if (tally.unlisted++ == 0) tally.first_unlisted = finding.span;
+    tally.severity = std::min(tally.severity, finding.severity);
 }
 
 std::vector<findings::Finding> Report::take() {
-    if (unlisted_ > 0) {
-        findings_.push_back(resolve::error("design.limit", first_unlisted_,
-                                           fmt::format("{} more mistakes from here on are not listed", unlisted_)));
-        findings_.back().remedy = "put the first ones right; often the others go with them";
+    for (const auto& [rule, tally] : tallies_) {
+        if (tally.unlisted == 0) continue;
+        findings::Finding f = resolve::error(rule, tally.first_unlisted, fmt::format("{} more of this kind from here on are not listed", tally.unlisted));
+        f.severity = tally.severity;
+        f.remedy = "put the first ones right; often the others go with them";
+        findings_.push_back(std::move(f));
     }
     return std::move(findings_);
 }
@@ -48,7 +60,7 @@ void Report::error(std::string_view rule, text::Span span, std::string message, 
 
 void Report::error(std::string_view rule, text::Span span, std::string message, text::Span other, std::string why) {
     findings::Finding f = resolve::error(rule, span, std::move(message));
-    f.related.push_back({other, std::move(why)});
+    if (other) f.related.push_back({other, std::move(why)});
     add(std::move(f));
 }
 

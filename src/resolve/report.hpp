@@ -1,7 +1,10 @@
 // Collects the findings of resolving. The same rule at the same place is reported once, however often an array, a
-// repeat or an assembly passes there: one mistake, one finding. Past limits::findings_shown_per_rule they are counted, not listed.
+// repeat or an assembly passes there: one mistake, one finding. Past limits::findings_shown_per_rule those of a rule are
+// counted, not listed.
 #pragma once
 
+#include <cstdint>
+#include <map>
 #include <string>
 #include <string_view>
 #include <unordered_set>
@@ -20,17 +23,25 @@ class Report {
 public:
     void add(findings::Finding finding);
     void error(std::string_view rule, text::Span span, std::string message, std::string remedy = {});
-    // With one other place that explains it.
+    // With one other place that explains it, if that is known.
     void error(std::string_view rule, text::Span span, std::string message, text::Span other, std::string why);
 
-    [[nodiscard]] std::size_t size() const { return findings_.size(); }
+    // Spares whoever passes a place a million times the making of the same message.
+    [[nodiscard]] bool said(std::string_view rule, text::Span span) const { return said_.contains(key(rule, span)); }
+
     [[nodiscard]] std::vector<findings::Finding> take();
 
 private:
+    struct Tally {
+        std::size_t listed = 0, unlisted = 0;
+        findings::Severity severity = findings::Severity::note;  // the gravest of those not listed
+        text::Span first_unlisted;
+    };
+    static std::uint64_t key(std::string_view rule, text::Span span);
+
     std::vector<findings::Finding> findings_;
-    std::unordered_set<std::string> said_;  // rule and place
-    std::size_t unlisted_ = 0;
-    text::Span first_unlisted_;
+    std::unordered_set<std::uint64_t> said_;  // rule and place
+    std::map<std::string, Tally> tallies_;    // by rule
 };
 
 // "1, 2, 3 and 4"; "one of" is the caller's. Past `most` words: "1, 2, 3 and 5 more".
