@@ -80,6 +80,9 @@ struct Counter {
                 Weight one{1, 1};
                 if (assembly != none) {
                     visit(assembly, s);
+                    b.assemblies[assembly].used = true;
+                    // what holds something that cannot be built cannot be built either, and need not be told so
+                    if (!b.assemblies[assembly].usable && !chain.empty()) b.assemblies[chain.back().assembly].usable = false;
                     one.add({b.assemblies[assembly].things, b.assemblies[assembly].statements});
                 }
                 for (const NodeIndex c : v.children(s.node)) {
