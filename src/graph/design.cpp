@@ -46,8 +46,8 @@ std::string Design::name(ConductorId c) const {
     const Conductor& row = conductors[c];
     std::string text;
     if (row.role == ConductorRole::jumper) {
-        text = "jumper " + name(terminals[row.a]) + ' ' + std::string(word(terminal(row.a).label)) + " to " +
-               std::string(word(terminal(row.b).label));
+        text = "jumper " + name(terminals[row.a]) + ' ' + std::string(word(terminal(row.a).label)) +
+               " to " + std::string(word(terminal(row.b).label));
     } else {
         text = name(row.a) + " -> " + name(row.b);
     }
@@ -77,12 +77,14 @@ const Field* Design::field(RowId r, std::string_view name_text) const {
     return nullptr;
 }
 
-double Design::number(base::Range<RowId> range, std::string_view property, std::string_view field_name) const {
+double Design::number(base::Range<RowId> range, std::string_view property,
+                      std::string_view field_name) const {
     const Field* f = field(row(range, property), field_name);
     return f == nullptr ? unknown : f->low;
 }
 
-std::string_view Design::text(base::Range<RowId> range, std::string_view property, std::string_view field_name) const {
+std::string_view Design::text(base::Range<RowId> range, std::string_view property,
+                              std::string_view field_name) const {
     const Field* f = field(row(range, property), field_name);
     return f == nullptr ? std::string_view() : word(f->text);
 }

@@ -15,7 +15,8 @@ namespace ferrule::resolve {
 
 namespace {
 
-constexpr std::uint64_t ceiling = std::uint64_t{1} << 40U;  // far above every limit; sums stay below overflow
+constexpr std::uint64_t ceiling = std::uint64_t{1}
+                                  << 40U;  // far above every limit; sums stay below overflow
 
 struct Weight {
     std::uint64_t things = 0;
@@ -23,9 +24,12 @@ struct Weight {
     void add(Weight w, std::uint64_t times = 1) {
         times = std::min(times, ceiling);
         things = std::min(ceiling, things + std::min(ceiling / times + 1, w.things) * times);
-        statements = std::min(ceiling, statements + std::min(ceiling / times + 1, w.statements) * times);
+        statements =
+            std::min(ceiling, statements + std::min(ceiling / times + 1, w.statements) * times);
     }
-    [[nodiscard]] bool too_much() const { return things > base::limits::things || statements > base::limits::repeat_work; }
+    [[nodiscard]] bool too_much() const {
+        return things > base::limits::things || statements > base::limits::repeat_work;
+    }
 };
 
 // How often a statement is meant by its ranges in brackets, as far as that stands in plain numbers.
@@ -69,7 +73,9 @@ struct Counter {
                     if (!n) return w;  // reported when it is carried out
                     ends.push_back(*n);
                 }
-                if (body == no_node || ends.size() != 2 || ends[1] < ends[0] || ends[1] - ends[0] >= base::limits::repeat_count) return w;
+                if (body == no_node || ends.size() != 2 || ends[1] < ends[0] ||
+                    ends[1] - ends[0] >= base::limits::repeat_count)
+                    return w;
                 Weight inner;
                 for (const NodeIndex item : v.children(body)) inner.add(statement({s.file, item}));
                 w.add(inner, static_cast<std::uint64_t>(ends[1] - ends[0]) + 1);
@@ -81,8 +87,10 @@ struct Counter {
                 if (assembly != none) {
                     visit(assembly, s);
                     b.assemblies[assembly].used = true;
-                    // what holds something that cannot be built cannot be built either, and need not be told so
-                    if (!b.assemblies[assembly].usable && !chain.empty()) b.assemblies[chain.back().assembly].usable = false;
+                    // what holds something that cannot be built cannot be built either, and need
+                    // not be told so
+                    if (!b.assemblies[assembly].usable && !chain.empty())
+                        b.assemblies[chain.back().assembly].usable = false;
                     one.add({b.assemblies[assembly].things, b.assemblies[assembly].statements});
                 }
                 for (const NodeIndex c : v.children(s.node)) {
@@ -105,7 +113,8 @@ struct Counter {
                 }
                 return w;
             }
-            default: return {0, 1};
+            default:
+                return {0, 1};
         }
     }
 
@@ -115,8 +124,10 @@ struct Counter {
         if (assembly.counted == Counted::yes) return;
         if (assembly.counted == Counted::going) return circle(index, use);
         if (chain.size() >= base::limits::block_depth) {
-            b.report.error("design.limit", b.view(use).head(use.node),
-                           fmt::format("assemblies stand in each other more than {} deep (limit block_depth)", base::limits::block_depth));
+            b.report.error(
+                "design.limit", b.view(use).head(use.node),
+                fmt::format("assemblies stand in each other more than {} deep (limit block_depth)",
+                            base::limits::block_depth));
             assembly.usable = false;
             return;
         }
@@ -148,14 +159,21 @@ struct Counter {
     }
 
     void circle(std::uint32_t index, Statement use) {
-        const auto start = std::find_if(chain.begin(), chain.end(), [&](const Use& u) { return u.assembly == index; });
-        findings::Finding f = error("design.assembly", b.view(use).head(use.node),
-                                    fmt::format("assembly {} contains itself{}", b.text(b.assemblies[index].name), chain.end() - start > 1 ? " by way of others" : ""));
+        const auto start = std::find_if(chain.begin(), chain.end(),
+                                        [&](const Use& u) { return u.assembly == index; });
+        findings::Finding f =
+            error("design.assembly", b.view(use).head(use.node),
+                  fmt::format("assembly {} contains itself{}", b.text(b.assemblies[index].name),
+                              chain.end() - start > 1 ? " by way of others" : ""));
         for (auto step = start; step != chain.end(); ++step) {
             b.assemblies[step->assembly].usable = false;
-            f.related.push_back({b.assemblies[step->assembly].span, fmt::format("assembly {}", b.text(b.assemblies[step->assembly].name))});
+            f.related.push_back(
+                {b.assemblies[step->assembly].span,
+                 fmt::format("assembly {}", b.text(b.assemblies[step->assembly].name))});
             if (step + 1 != chain.end()) {
-                f.related.push_back({b.view(step->at).head(step->at.node), fmt::format("uses {}", b.text(b.assemblies[(step + 1)->assembly].name))});
+                f.related.push_back(
+                    {b.view(step->at).head(step->at.node),
+                     fmt::format("uses {}", b.text(b.assemblies[(step + 1)->assembly].name))});
             }
         }
         f.remedy = "an assembly cannot be a part of itself; take one of these devices out";
@@ -164,18 +182,23 @@ struct Counter {
 
     void too_large(std::uint32_t index, Statement at, Weight sum) {
         b.assemblies[index].usable = false;
-        b.report.add(explained(at, fmt::format("assembly {} comes to more than {} here", b.text(b.assemblies[index].name), limit_passed(sum))));
+        b.report.add(
+            explained(at, fmt::format("assembly {} comes to more than {} here",
+                                      b.text(b.assemblies[index].name), limit_passed(sum))));
     }
 
     static std::string limit_passed(Weight sum) {
-        return sum.things > base::limits::things ? fmt::format("{} things (limit things)", base::limits::things)
-                                                 : fmt::format("{} statements (limit repeat_work)", base::limits::repeat_work);
+        return sum.things > base::limits::things
+                   ? fmt::format("{} things (limit things)", base::limits::things)
+                   : fmt::format("{} statements (limit repeat_work)", base::limits::repeat_work);
     }
 
     // With the way down through the assemblies that bring most.
     findings::Finding explained(Statement at, std::string message) {
         findings::Finding f = error("design.limit", b.view(at).head(at.node), std::move(message));
-        f.remedy = "nothing of it was written out; check the numbers in brackets and how often assemblies use each other";
+        f.remedy =
+            "nothing of it was written out; check the numbers in brackets and how often assemblies "
+            "use each other";
         for (int depth = 0; depth < 12; ++depth) {
             NodeIndex node = at.node;
             const View& v = b.view(at);
@@ -183,11 +206,14 @@ struct Counter {
                 const NodeIndex body = v.child(node, NodeKind::block);
                 node = body == no_node ? no_node : v.child(body, NodeKind::device);
             }
-            const std::uint32_t next = node == no_node || v.kind(node) != NodeKind::device ? none : assembly_of(v, node);
+            const std::uint32_t next =
+                node == no_node || v.kind(node) != NodeKind::device ? none : assembly_of(v, node);
             if (next == none || b.assemblies[next].heaviest == no_node) break;
             at = {b.assemblies[next].at.file, b.assemblies[next].heaviest};
-            f.related.push_back({b.view(at).head(at.node), fmt::format("{} comes to {} things, most of them here", b.text(b.assemblies[next].name),
-                                                                       b.assemblies[next].things)});
+            f.related.push_back(
+                {b.view(at).head(at.node),
+                 fmt::format("{} comes to {} things, most of them here",
+                             b.text(b.assemblies[next].name), b.assemblies[next].things)});
         }
         return f;
     }
@@ -204,21 +230,26 @@ void poison_all(Build& b, const View& v, NodeIndex statement) {
     }
 }
 
-constexpr NodeKind allowed_inside[] = {NodeKind::place, NodeKind::string, NodeKind::enclosure, NodeKind::device, NodeKind::run, NodeKind::cable,
-                                       NodeKind::conductor, NodeKind::jumper, NodeKind::bond, NodeKind::earth, NodeKind::gang, NodeKind::label_on,
-                                       NodeKind::port, NodeKind::repeat, NodeKind::junk};
+constexpr NodeKind allowed_inside[] = {
+    NodeKind::place, NodeKind::string,    NodeKind::enclosure, NodeKind::device, NodeKind::run,
+    NodeKind::cable, NodeKind::conductor, NodeKind::jumper,    NodeKind::bond,   NodeKind::earth,
+    NodeKind::gang,  NodeKind::label_on,  NodeKind::port,      NodeKind::repeat, NodeKind::junk};
 
 void check_statements(Build& b, const View& v, NodeIndex block) {
     for (const NodeIndex item : v.children(block)) {
-        if (std::find(std::begin(allowed_inside), std::end(allowed_inside), v.kind(item)) == std::end(allowed_inside)) {
+        if (std::find(std::begin(allowed_inside), std::end(allowed_inside), v.kind(item)) ==
+            std::end(allowed_inside)) {
             if (v.kind(item) == NodeKind::property) {
                 const NodeIndex word = v.first(item);
-                if (word != no_node) b.report.error("design.unknown-statement", v.span(word), fmt::format("{} opens no statement", quoted(v.text(word))));
+                if (word != no_node)
+                    b.report.error("design.unknown-statement", v.span(word),
+                                   fmt::format("{} opens no statement", quoted(v.text(word))));
             } else {
                 misplaced(b, v, item, "in an assembly");
             }
         } else if (v.kind(item) == NodeKind::repeat) {
-            if (const NodeIndex inner = v.child(item, NodeKind::block); inner != no_node) check_statements(b, v, inner);
+            if (const NodeIndex inner = v.child(item, NodeKind::block); inner != no_node)
+                check_statements(b, v, inner);
         }
     }
 }
@@ -239,10 +270,13 @@ void read_assemblies(Build& b) {
         a.name = symbol;
         a.at = s;
         a.span = v.span(name);
-        a.part = own_part(b, b.block_kinds[static_cast<std::size_t>(ThingClass::device)], symbol, a.span);
-        b.names.bind(symbol, none, {Means::assembly, {}, static_cast<std::uint32_t>(b.assemblies.size())});
+        a.part = own_part(b, b.block_kinds[static_cast<std::size_t>(ThingClass::device)], symbol,
+                          a.span);
+        b.names.bind(symbol, none,
+                     {Means::assembly, {}, static_cast<std::uint32_t>(b.assemblies.size())});
         b.assemblies.push_back(a);
-        if (const NodeIndex block = v.child(s.node, NodeKind::block); block != no_node) check_statements(b, v, block);
+        if (const NodeIndex block = v.child(s.node, NodeKind::block); block != no_node)
+            check_statements(b, v, block);
     }
     Counter counter{b, {}};
     for (std::uint32_t i = 0; i < b.assemblies.size(); ++i) counter.visit(i, b.assemblies[i].at);
@@ -255,7 +289,8 @@ bool affordable(Build& b, Statement s, Task task) {
     const Weight own = counter.statement(s);
     sum.add(own);
     if (!sum.too_much()) return true;
-    b.report.add(counter.explained(s, fmt::format("the design comes to more than {} here", Counter::limit_passed(sum))));
+    b.report.add(counter.explained(
+        s, fmt::format("the design comes to more than {} here", Counter::limit_passed(sum))));
     poison_all(b, v, s.node);
     return false;
 }

@@ -35,18 +35,24 @@ struct BlockReader {
     std::vector<const Property*> stated;
     std::vector<Span> first_places;
 
-    [[nodiscard]] std::string owner() const { return whose.ends_with('s') ? std::string(whose) : with_article(whose); }
+    [[nodiscard]] std::string owner() const {
+        return whose.ends_with('s') ? std::string(whose) : with_article(whose);
+    }
 
     void unknown_property(NodeIndex word) {
         std::vector<std::string_view> names;
         for (const Property& p : known) names.emplace_back(p.name);
         const std::string_view text = v.text(word);
         const std::string_view near = base::nearest(text, names);
-        findings::Finding f = error("design.unknown-property", v.span(word), fmt::format("{} is no property of {}{}", quoted(text), owner(), meant(near)));
+        findings::Finding f =
+            error("design.unknown-property", v.span(word),
+                  fmt::format("{} is no property of {}{}", quoted(text), owner(), meant(near)));
         if (!near.empty()) {
-            f.remedy = fmt::format("write {} if that is meant: {}", near, find_property(known, near)->example);
+            f.remedy = fmt::format("write {} if that is meant: {}", near,
+                                   find_property(known, near)->example);
         } else {
-            f.remedy = names.empty() ? "nothing may stand in these braces" : "it has " + list(names, "and", 24);
+            f.remedy = names.empty() ? "nothing may stand in these braces"
+                                     : "it has " + list(names, "and", 24);
         }
         b.report.add(std::move(f));
     }
@@ -55,7 +61,10 @@ struct BlockReader {
     bool once(const Property& p, Span line) {
         for (std::size_t i = 0; i < stated.size(); ++i) {
             if (stated[i] != &p) continue;
-            if (!p.many) b.report.error("design.stated-twice", line, fmt::format("{} is stated twice", p.name), first_places[i], "first stated here");
+            if (!p.many)
+                b.report.error("design.stated-twice", line,
+                               fmt::format("{} is stated twice", p.name), first_places[i],
+                               "first stated here");
             return p.many;
         }
         stated.push_back(&p);
@@ -79,8 +88,10 @@ struct BlockReader {
         }
         if (const NodeIndex block = v.child(line, NodeKind::block); block != no_node) {
             if (p->block.empty()) {
-                b.report.error("design.property-shape", v.span(v.node(block).begin, v.node(block).begin + 1),
-                               fmt::format("{} takes no braces", p->name), fmt::format("as in: {}", p->example));
+                b.report.error("design.property-shape",
+                               v.span(v.node(block).begin, v.node(block).begin + 1),
+                               fmt::format("{} takes no braces", p->name),
+                               fmt::format("as in: {}", p->example));
             } else {
                 BlockRows inner = read_block(b, v, block, p->block, p->name, scope);
                 row.block = inner.rows;
@@ -96,7 +107,9 @@ struct BlockReader {
         std::vector<Atom> split;
         if (!match.fits(p.shape)) {
             // `upper 1 N 2 A`: in a list of labels what looks like a current is two labels
-            const bool any = std::any_of(written.begin(), written.end(), [](const Atom& a) { return a.kind == NodeKind::quantity; });
+            const bool any = std::any_of(written.begin(), written.end(), [](const Atom& a) {
+                return a.kind == NodeKind::quantity;
+            });
             if (any) split = split_quantities(v, written);
             ShapeMatch again(b.units, split);
             if (!any || !again.fits(p.shape)) {
@@ -127,15 +140,16 @@ base::Range<RowId> keep_rows(graph::Design& d, const std::vector<graph::Row>& ro
     return {first, static_cast<std::uint32_t>(rows.size())};
 }
 
-BlockRows read_block(Build& b, const View& v, NodeIndex block, const std::vector<Property>& known, std::string_view whose,
-                     Scope scope, Allowed allowed) {
+BlockRows read_block(Build& b, const View& v, NodeIndex block, const std::vector<Property>& known,
+                     std::string_view whose, Scope scope, Allowed allowed) {
     if (block == no_node) return {};
     BlockReader reader{b, v, known, whose, scope, {}, {}, {}, {}};
     for (const NodeIndex item : v.children(block)) {
         const NodeKind kind = v.kind(item);
         if (kind == NodeKind::property) {
             reader.property(item);
-        } else if (kind != NodeKind::junk && std::find(allowed.begin(), allowed.end(), kind) == allowed.end()) {
+        } else if (kind != NodeKind::junk &&
+                   std::find(allowed.begin(), allowed.end(), kind) == allowed.end()) {
             misplaced(b, v, item, fmt::format("in the braces of {}", reader.owner()));
         }
     }
@@ -143,7 +157,8 @@ BlockRows read_block(Build& b, const View& v, NodeIndex block, const std::vector
     return std::move(reader.out);
 }
 
-BlockRows read_block_of(Build& b, const View& v, NodeIndex block, KindId kind, Scope scope, Allowed allowed) {
+BlockRows read_block_of(Build& b, const View& v, NodeIndex block, KindId kind, Scope scope,
+                        Allowed allowed) {
     if (block == no_node || !kind) return {};
     return read_block(b, v, block, b.kinds[kind].properties, b.kinds[kind].name, scope, allowed);
 }
@@ -153,9 +168,12 @@ void misplaced(Build& b, const View& v, NodeIndex statement, std::string_view wh
     const bool wire = v.kind(statement) == NodeKind::conductor;
     const std::uint32_t begin = v.node(statement).begin;
     const std::size_t word = std::min(text.find_first_of(" \t\r\n{;"), text.size());
-    b.report.error("design.misplaced", wire ? v.head(statement) : v.span(begin, begin + static_cast<std::uint32_t>(word)),
-                   wire ? fmt::format("a conductor cannot stand {}", where) : fmt::format("{} cannot stand {}", quoted(text.substr(0, word)), where),
-                   "write it outside of these braces; is a } missing above?");
+    b.report.error(
+        "design.misplaced",
+        wire ? v.head(statement) : v.span(begin, begin + static_cast<std::uint32_t>(word)),
+        wire ? fmt::format("a conductor cannot stand {}", where)
+             : fmt::format("{} cannot stand {}", quoted(text.substr(0, word)), where),
+        "write it outside of these braces; is a } missing above?");
 }
 
 }  // namespace ferrule::resolve

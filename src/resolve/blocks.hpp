@@ -19,14 +19,17 @@ struct BlockRows {
 using Allowed = std::initializer_list<NodeKind>;
 
 // `block` may be no_node: no rows. `whose` is the kind it belongs to ("module", "place").
-[[nodiscard]] BlockRows read_block(Build& b, const View& v, NodeIndex block, const std::vector<graph::Property>& known,
+[[nodiscard]] BlockRows read_block(Build& b, const View& v, NodeIndex block,
+                                   const std::vector<graph::Property>& known,
                                    std::string_view whose, Scope scope, Allowed allowed = {});
 
 // The rows of a block that is no part's.
-[[nodiscard]] BlockRows read_block_of(Build& b, const View& v, NodeIndex block, KindId kind, Scope scope, Allowed allowed = {});
+[[nodiscard]] BlockRows read_block_of(Build& b, const View& v, NodeIndex block, KindId kind,
+                                      Scope scope, Allowed allowed = {});
 
 // Keeps what was made; a row's fields, and a block's rows, stand side by side.
-[[nodiscard]] base::Range<FieldId> keep_fields(graph::Design& d, const std::vector<graph::Field>& fields);
+[[nodiscard]] base::Range<FieldId> keep_fields(graph::Design& d,
+                                               const std::vector<graph::Field>& fields);
 [[nodiscard]] base::Range<RowId> keep_rows(graph::Design& d, const std::vector<graph::Row>& rows);
 
 // "`device` stands outside of braces" and the like.

@@ -1,14 +1,14 @@
-// What the steps of resolving share: the design as it grows, the files, the names, the findings. One value, made by
-// `resolve`, handed from step to step and thrown away; only the design and the findings come out.
+// What the steps of resolving share: the design as it grows, the files, the names, the findings.
+// One value, made by `resolve`, handed from step to step and thrown away; only the design and the
+// findings come out.
 //
 //   gather      files, and the statements of each step
 //   parts       data sheets
 //   assemblies  which there are, how much they expand to
-//   things      places, strings, boxes, devices, runs, cables: everything that has a name and terminals
-//   blocks      where things stand and what they state about themselves
-//   wiring      conductors, jumpers, bonds, earths, gangs
-//   runs        lengths and entries
-//   papers      labels, steps, readings, accepts
+//   things      places, strings, boxes, devices, runs, cables: everything that has a name and
+//   terminals blocks      where things stand and what they state about themselves wiring
+//   conductors, jumpers, bonds, earths, gangs runs        lengths and entries papers      labels,
+//   steps, readings, accepts
 #pragma once
 
 #include <array>
@@ -81,16 +81,21 @@ struct Exception {
 };
 
 // By ThingClass: what each is called, as a statement and as a kind of block.
-inline constexpr std::array<std::string_view, 6> class_words = {"place", "string", "enclosure", "device", "run", "cable"};
+inline constexpr std::array<std::string_view, 6> class_words = {"place",  "string", "enclosure",
+                                                                "device", "run",    "cable"};
 
 struct Build {
     Build(text::Sources& sources_given, Loader& loader_given, const graph::Kinds& kinds_given,
           const units::Units& units_given)
-        : sources(sources_given), loader(loader_given), kinds(kinds_given), units(units_given),
+        : sources(sources_given),
+          loader(loader_given),
+          kinds(kinds_given),
+          units(units_given),
           words(design.names, kinds_given) {
         design.kinds = &kinds;
         design.units = &units;
-        for (std::size_t i = 0; i < block_kinds.size(); ++i) block_kinds[i] = kinds.find("block", class_words[i]);
+        for (std::size_t i = 0; i < block_kinds.size(); ++i)
+            block_kinds[i] = kinds.find("block", class_words[i]);
     }
 
     text::Sources& sources;
@@ -113,17 +118,21 @@ struct Build {
     std::vector<Assembly> assemblies;
     std::vector<Instance> instances;  // in the order of their things
     std::vector<Pending> pending;
-    std::unordered_map<std::string, Exception> exceptions;  // by the full name of the one that differs
-    std::unordered_set<Symbol> excepted;                    // last names of those
-    std::unordered_map<ThingId, std::pair<std::uint32_t, std::uint32_t>> entries_of;  // box: first and count of entries
+    std::unordered_map<std::string, Exception>
+        exceptions;                       // by the full name of the one that differs
+    std::unordered_set<Symbol> excepted;  // last names of those
+    std::unordered_map<ThingId, std::pair<std::uint32_t, std::uint32_t>>
+        entries_of;  // box: first and count of entries
 
-    std::unordered_set<Symbol> maybe;                    // words of lines that could not be read: they may declare anything
+    std::unordered_set<Symbol>
+        maybe;  // words of lines that could not be read: they may declare anything
     std::unordered_set<std::uint64_t> unknown_reported;  // symbol and file
-    std::unordered_set<PartId> doubtful_parts;           // a line of theirs that declares terminals could not be read
-    std::unordered_set<ThingId> doubtful_boxes;          // an entry of theirs could not be read
-    std::uint64_t work = 0;                              // statements carried out in repeats and assemblies
-    bool exhausted = false;                              // a limit was passed: nothing more is expanded
-    std::size_t slips_left = 200'000;                    // names that "which was meant" may still compare
+    std::unordered_set<PartId>
+        doubtful_parts;  // a line of theirs that declares terminals could not be read
+    std::unordered_set<ThingId> doubtful_boxes;  // an entry of theirs could not be read
+    std::uint64_t work = 0;                      // statements carried out in repeats and assemblies
+    bool exhausted = false;                      // a limit was passed: nothing more is expanded
+    std::size_t slips_left = 200'000;            // names that "which was meant" may still compare
 
     [[nodiscard]] const View& view(Statement s) const { return views[s.file]; }
     [[nodiscard]] std::string_view text(Symbol s) const { return design.names.text(s); }

@@ -9,13 +9,13 @@
 namespace ferrule::resolve {
 
 struct CableFacts {
-    double area = graph::unknown;    // m²
+    double area = graph::unknown;  // m²
     units::UnitId area_unit;
     Symbol material;
     double rated_voltage = graph::unknown;
     double diameter = graph::unknown;  // m
     std::uint32_t cores = 1;
-    std::vector<Symbol> colours;     // of its cores in order, or those it is bought in
+    std::vector<Symbol> colours;  // of its cores in order, or those it is bought in
 };
 
 class Cables {
@@ -26,7 +26,7 @@ public:
 private:
     Build* b_;
     std::unordered_map<PartId, CableFacts> facts_;
-    PartId last_;                    // the one asked for before is mostly asked for again
+    PartId last_;  // the one asked for before is mostly asked for again
     const CableFacts* last_facts_ = nullptr;
 };
 

@@ -50,7 +50,9 @@ struct FieldReader {
         }
         if (c.count == 1) f.high = f.low;
         if (f.high < f.low) {
-            b.report.error("design.range", v.span(f.begin, f.end), fmt::format("the range {} runs backwards", quoted(v.bytes().substr(f.begin, f.end - f.begin))),
+            b.report.error("design.range", v.span(f.begin, f.end),
+                           fmt::format("the range {} runs backwards",
+                                       quoted(v.bytes().substr(f.begin, f.end - f.begin))),
                            "write the smaller value first");
             return spoil();
         }
@@ -67,7 +69,8 @@ struct FieldReader {
             f.second = b.symbol(a.text.substr(hyphen + 1));
             return keep(f);
         }
-        const bool indexed = (a.kind == NodeKind::ref || a.kind == NodeKind::signed_label) && v.child(a.node, NodeKind::index) != no_node;
+        const bool indexed = (a.kind == NodeKind::ref || a.kind == NodeKind::signed_label) &&
+                             v.child(a.node, NodeKind::index) != no_node;
         if (!indexed) {
             f.text = b.symbol(a.text);
             return keep(f);
@@ -106,7 +109,8 @@ struct FieldReader {
         const Atom& a = atoms[c.first];
         f.text = b.symbol(a.text);
         const std::string what = c.field->kind.empty() ? "a part" : with_article(c.field->kind);
-        const Wanted wanted{.what = what, .things = 0, .parts = true, .assemblies = false, .kind = c.field->kind};
+        const Wanted wanted{
+            .what = what, .things = 0, .parts = true, .assemblies = false, .kind = c.field->kind};
         const Binding found = look_up(b, f.text, v.span(a.begin, a.end), scope.instance, wanted);
         if (!found) return spoil();
         f.target = found.id;
@@ -114,7 +118,11 @@ struct FieldReader {
     }
 
     void things(const Capture& c) {
-        static constexpr Wanted a_thing{.what = "a thing", .things = any_thing, .parts = false, .assemblies = false, .kind = {}};
+        static constexpr Wanted a_thing{.what = "a thing",
+                                        .things = any_thing,
+                                        .parts = false,
+                                        .assemblies = false,
+                                        .kind = {}};
         const Atom& a = atoms[c.first];
         const Path path = read_path(b, v, a.node, scope);
         if (!path.good) return spoil();
@@ -138,12 +146,17 @@ struct FieldReader {
         switch (c.field->accepts) {
             case Accepts::quantity:
             case Accepts::number:
-            case Accepts::count: return numbers(c);
-            case Accepts::label: return label(c);
-            case Accepts::pair: return pair(c);
-            case Accepts::part: return part(c);
+            case Accepts::count:
+                return numbers(c);
+            case Accepts::label:
+                return label(c);
+            case Accepts::pair:
+                return pair(c);
+            case Accepts::part:
+                return part(c);
             case Accepts::thing:
-            case Accepts::terminal: return things(c);
+            case Accepts::terminal:
+                return things(c);
             case Accepts::text: {
                 Field f = start(c);
                 f.text = b.symbol(unescape(atoms[c.first].text));
@@ -161,7 +174,8 @@ struct FieldReader {
 
 }  // namespace
 
-FieldsRead read_fields(Build& b, const View& v, Scope scope, const std::vector<Atom>& atoms, const std::vector<Capture>& captures) {
+FieldsRead read_fields(Build& b, const View& v, Scope scope, const std::vector<Atom>& atoms,
+                       const std::vector<Capture>& captures) {
     FieldReader reader{b, v, scope, atoms, {}};
     reader.out.fields.reserve(captures.size());
     for (const Capture& c : captures) reader.read(c);
@@ -174,7 +188,8 @@ std::string unescape(std::string_view text) {
     std::string plain;
     plain.reserve(text.size());
     for (std::size_t i = 0; i < text.size(); ++i) {
-        if (text[i] == '\\' && i + 1 < text.size() && (text[i + 1] == '"' || text[i + 1] == '\\')) ++i;
+        if (text[i] == '\\' && i + 1 < text.size() && (text[i + 1] == '"' || text[i + 1] == '\\'))
+            ++i;
         plain += text[i];
     }
     return plain;

@@ -1,4 +1,5 @@
-// Matched values to fields of the design: numbers to SI, texts without their quotes, names to what they mean.
+// Matched values to fields of the design: numbers to SI, texts without their quotes, names to what
+// they mean.
 #pragma once
 
 #include <optional>
@@ -14,7 +15,8 @@ struct FieldsRead {
     bool good = true;  // false: one of the values could not be read; reported
 };
 
-[[nodiscard]] FieldsRead read_fields(Build& b, const View& v, Scope scope, const std::vector<Atom>& atoms,
+[[nodiscard]] FieldsRead read_fields(Build& b, const View& v, Scope scope,
+                                     const std::vector<Atom>& atoms,
                                      const std::vector<Capture>& captures);
 
 // A text without its quotes, \" and \\ undone.

@@ -20,12 +20,16 @@ namespace {
 constexpr int most_entries = 4096;  // of one box
 
 bool names_things(const graph::Shape& s) {
-    if (s.op == graph::Shape::Op::field && (s.accepts == graph::Accepts::thing || s.accepts == graph::Accepts::terminal)) return true;
+    if (s.op == graph::Shape::Op::field &&
+        (s.accepts == graph::Accepts::thing || s.accepts == graph::Accepts::terminal))
+        return true;
     return std::any_of(s.children.begin(), s.children.end(), names_things);
 }
 
 bool names_things(const std::vector<graph::Property>& properties) {
-    return std::any_of(properties.begin(), properties.end(), [](const graph::Property& p) { return names_things(p.shape) || names_things(p.block); });
+    return std::any_of(properties.begin(), properties.end(), [](const graph::Property& p) {
+        return names_things(p.shape) || names_things(p.block);
+    });
 }
 
 constexpr Wanted somewhere{.what = "a place or an enclosure",
@@ -44,7 +48,9 @@ struct Filler {
         if (!path.good) return;
         const std::uint32_t n = path.length();
         if (n != 1 && n != p.count) {
-            b.report.error("design.range", path.span(), fmt::format("{} are {} places for {} things: they run in step", quoted(v.text(ref)), n, p.count));
+            b.report.error("design.range", path.span(),
+                           fmt::format("{} are {} places for {} things: they run in step",
+                                       quoted(v.text(ref)), n, p.count));
             return;
         }
         ThingId there;
@@ -57,9 +63,12 @@ struct Filler {
     void block(const Pending& p, const View& v, NodeIndex node) {
         const ThingClass cls = b.design.things[p.first].cls;
         const KindId kind = b.block_kinds[static_cast<std::size_t>(cls)];
-        const BlockRows rows = cls == ThingClass::run
-                                   ? read_block_of(b, v, node, kind, p.scope, {NodeKind::conductor, NodeKind::bond, NodeKind::earth, NodeKind::jumper, NodeKind::repeat})
-                                   : read_block_of(b, v, node, kind, p.scope);
+        const BlockRows rows =
+            cls == ThingClass::run
+                ? read_block_of(b, v, node, kind, p.scope,
+                                {NodeKind::conductor, NodeKind::bond, NodeKind::earth,
+                                 NodeKind::jumper, NodeKind::repeat})
+                : read_block_of(b, v, node, kind, p.scope);
         for (std::uint32_t k = 0; k < p.count; ++k) {
             const ThingId id(p.first.value + k);
             b.design.things[id].rows = rows.rows;
@@ -100,15 +109,21 @@ struct Filler {
                 }
             }
             if (high - low + static_cast<double>(b.design.entries.size() - first) >= most_entries) {
-                b.report.error("design.limit", e.span, fmt::format("a box has at most {} entries", most_entries));
+                b.report.error("design.limit", e.span,
+                               fmt::format("a box has at most {} entries", most_entries));
                 b.doubtful_boxes.insert(box);
                 continue;
             }
-            const auto before = std::find_if(b.design.entries.begin() + first, b.design.entries.end(), [&](const graph::Entry& other) {
-                return other.name == e.name && other.index >= low && other.index <= high;
-            });
+            const auto before = std::find_if(
+                b.design.entries.begin() + first, b.design.entries.end(),
+                [&](const graph::Entry& other) {
+                    return other.name == e.name && other.index >= low && other.index <= high;
+                });
             if (before != b.design.entries.end()) {
-                b.report.error("design.duplicate-name", e.span, fmt::format("{} has two entries {}", b.design.name(box), b.text(e.name)), before->span, "first declared here");
+                b.report.error(
+                    "design.duplicate-name", e.span,
+                    fmt::format("{} has two entries {}", b.design.name(box), b.text(e.name)),
+                    before->span, "first declared here");
                 continue;
             }
             for (double i = low; i <= high; ++i) {
@@ -128,7 +143,8 @@ struct Filler {
             for (const FieldId fid : row.fields) {
                 const graph::Field f = b.design.fields[fid];
                 for (const Symbol label : {f.text, f.second}) {
-                    if (label && !b.design.terminal(device, label)) unknown_terminal(b, device, {row.span.file, f.begin, f.end}, b.text(label));
+                    if (label && !b.design.terminal(device, label))
+                        unknown_terminal(b, device, {row.span.file, f.begin, f.end}, b.text(label));
                 }
             }
         }
@@ -138,13 +154,17 @@ struct Filler {
     void cable(const Pending& p, const View& v) {
         const NodeIndex is = v.child(p.at.node, NodeKind::is);
         std::vector<Row> rows;
-        for (NodeIndex n = is == no_node ? v.node(p.at.node).next : v.node(is).next; n < v.node(p.at.node).next; n = v.node(n).next) {
+        for (NodeIndex n = is == no_node ? v.node(p.at.node).next : v.node(is).next;
+             n < v.node(p.at.node).next; n = v.node(n).next) {
             const NodeKind kind = v.kind(n);
             if (kind == NodeKind::junk || kind == NodeKind::text) continue;
             const Quantity q = kind == NodeKind::quantity ? read_quantity(b, v, n) : Quantity();
             if (kind == NodeKind::quantity && !q) continue;
             if (kind != NodeKind::quantity || b.units[q.unit].dimension_name != "length") {
-                b.report.error("design.tail", v.span(n), fmt::format("{} says nothing about a named cable: its length may stand here, and a text", quoted(v.text(n))));
+                b.report.error("design.tail", v.span(n),
+                               fmt::format("{} says nothing about a named cable: its length may "
+                                           "stand here, and a text",
+                                           quoted(v.text(n))));
                 continue;
             }
             graph::Field f;
@@ -161,7 +181,8 @@ struct Filler {
             rows.push_back(row);
         }
         const auto kept = keep_rows(b.design, rows);
-        for (std::uint32_t k = 0; k < p.count; ++k) b.design.things[ThingId(p.first.value + k)].rows = kept;
+        for (std::uint32_t k = 0; k < p.count; ++k)
+            b.design.things[ThingId(p.first.value + k)].rows = kept;
     }
 
     // What is inside an instance of an assembly and says nothing stands where the instance stands.
@@ -170,7 +191,9 @@ struct Filler {
         for (const ThingId id : b.design.things.ids()) {
             Thing& t = b.design.things[id];
             if (!t.owner || t.where) continue;
-            if (t.cls == ThingClass::place || t.cls == ThingClass::run || t.cls == ThingClass::cable) continue;
+            if (t.cls == ThingClass::place || t.cls == ThingClass::run ||
+                t.cls == ThingClass::cable)
+                continue;
             t.where = b.design.things[t.owner].where;
         }
     }
@@ -187,7 +210,9 @@ struct Filler {
             }
             if (!at) continue;
             b.report.error("design.where", b.design.things[id].span,
-                           at == id ? fmt::format("{} stands in itself", b.design.name(id)) : fmt::format("{} stands in boxes without end", b.design.name(id)));
+                           at == id
+                               ? fmt::format("{} stands in itself", b.design.name(id))
+                               : fmt::format("{} stands in boxes without end", b.design.name(id)));
             b.design.things[id].where = {};
         }
     }
@@ -201,12 +226,15 @@ void read_site(Build& b) {
         const NodeIndex title = v.child(s.node, NodeKind::text);
         const Span at = title == no_node ? v.head(s.node) : v.span(title);
         if (b.design.site_span) {
-            b.report.error("design.site", at, "a design has one site, and this is a second", b.design.site_span, "the first is here");
+            b.report.error("design.site", at, "a design has one site, and this is a second",
+                           b.design.site_span, "the first is here");
             continue;
         }
         b.design.site_span = at;
         b.design.site_title = b.symbol(title == no_node ? std::string() : unescape(v.text(title)));
-        b.design.site_rows = read_block_of(b, v, v.child(s.node, NodeKind::block), b.kinds.find("block", "site"), {}).rows;
+        b.design.site_rows =
+            read_block_of(b, v, v.child(s.node, NodeKind::block), b.kinds.find("block", "site"), {})
+                .rows;
     }
 }
 
@@ -215,26 +243,37 @@ bool must_wait(const Build& b, ThingClass cls) {
     return kind && names_things(b.kinds[kind].properties);
 }
 
-void fill_block(Build& b, const Pending& p, NodeIndex block) { Filler{b}.block(p, b.view(p.at), block); }
+void fill_block(Build& b, const Pending& p, NodeIndex block) {
+    Filler{b}.block(p, b.view(p.at), block);
+}
 
 void fill_blocks(Build& b) {
     Filler filler{b};
     for (const Pending& p : b.pending) {
         const View& v = b.view(p.at);
-        if (const NodeIndex where = v.child(p.at.node, NodeKind::where); where != no_node && !p.placed) filler.whereabouts(p, v, where);
-        if (const NodeIndex block = v.child(p.at.node, NodeKind::block); block != no_node && !p.filled) filler.block(p, v, block);
+        if (const NodeIndex where = v.child(p.at.node, NodeKind::where);
+            where != no_node && !p.placed)
+            filler.whereabouts(p, v, where);
+        if (const NodeIndex block = v.child(p.at.node, NodeKind::block);
+            block != no_node && !p.filled)
+            filler.block(p, v, block);
         if (b.design.things[p.first].cls == ThingClass::cable) filler.cable(p, v);
     }
     filler.inherit();
     filler.circles();
     // No site: only a design that has something to judge misses it.
-    const bool any = std::any_of(b.design.things.begin(), b.design.things.end(),
-                                 [](const Thing& t) { return t.cls == ThingClass::string || t.cls == ThingClass::device; });
+    const bool any = std::any_of(
+        b.design.things.begin(), b.design.things.end(),
+        [](const Thing& t) { return t.cls == ThingClass::string || t.cls == ThingClass::device; });
     if (any && !b.design.site_span) {
         const View& root = b.views.front();
-        findings::Finding f = warning("design.site", root.span(0, std::min<std::uint32_t>(1, static_cast<std::uint32_t>(root.bytes().size()))),
-                                      "no site is stated: neither the standard that counts nor the coldest day is known");
-        f.remedy = "state it: site \"NAME\" { standard nec-2023; coldest -9 degC; hottest 36 degC }";
+        findings::Finding f = warning(
+            "design.site",
+            root.span(0,
+                      std::min<std::uint32_t>(1, static_cast<std::uint32_t>(root.bytes().size()))),
+            "no site is stated: neither the standard that counts nor the coldest day is known");
+        f.remedy =
+            "state it: site \"NAME\" { standard nec-2023; coldest -9 degC; hottest 36 degC }";
         b.report.add(std::move(f));
     }
 }

@@ -1,4 +1,5 @@
-// Where things stand and what they state about themselves: places, boxes and rows; the entries of boxes.
+// Where things stand and what they state about themselves: places, boxes and rows; the entries of
+// boxes.
 #pragma once
 
 #include "resolve/build.hpp"

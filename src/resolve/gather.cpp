@@ -27,17 +27,25 @@ struct Gatherer {
     void edition(const View& v, NodeIndex statement) {
         const NodeIndex number = v.child(statement, NodeKind::number);
         if (statement != v.first(0)) {
-            b.report.error("design.edition", v.span(statement), "the edition is the first statement of a file, and here it is not", "move this line to the top");
-        } else if (number != no_node && std::find(std::begin(editions), std::end(editions), v.text(number)) == std::end(editions)) {
-            b.report.error("design.edition", v.span(number), fmt::format("edition {} is not known to this program, which reads edition 1", quoted(v.text(number))),
-                           "write edition 1, or use a later program");
+            b.report.error("design.edition", v.span(statement),
+                           "the edition is the first statement of a file, and here it is not",
+                           "move this line to the top");
+        } else if (number != no_node && std::find(std::begin(editions), std::end(editions),
+                                                  v.text(number)) == std::end(editions)) {
+            b.report.error(
+                "design.edition", v.span(number),
+                fmt::format("edition {} is not known to this program, which reads edition 1",
+                            quoted(v.text(number))),
+                "write edition 1, or use a later program");
         }
     }
 
     void no_edition(const View& v) {
         const NodeIndex first = v.first(0);
         if (first == no_node || v.kind(first) == NodeKind::junk) return;
-        findings::Finding f = error("design.edition", v.head(first), "the file does not say which edition of the language it is written in");
+        findings::Finding f =
+            error("design.edition", v.head(first),
+                  "the file does not say which edition of the language it is written in");
         f.remedy = "begin it with the line: edition 1";
         f.edits.push_back({v.span(v.node(first).begin, v.node(first).begin), "edition 1\n\n"});
         b.report.add(std::move(f));
@@ -48,26 +56,36 @@ struct Gatherer {
         if (path == no_node) return;
         const Span at = v.span(path);
         const auto result = b.loader.include(v.tree().file, unescape(v.text(path)));
-        if (const auto* wrong = std::get_if<std::string>(&result)) return b.report.error("design.include", at, *wrong);
+        if (const auto* wrong = std::get_if<std::string>(&result))
+            return b.report.error("design.include", at, *wrong);
         const text::FileId file = std::get<text::FileId>(result);
-        const auto circle = std::find_if(open.begin(), open.end(), [&](const Open& o) { return o.file == file; });
+        const auto circle =
+            std::find_if(open.begin(), open.end(), [&](const Open& o) { return o.file == file; });
         if (circle != open.end()) {
-            findings::Finding f = error("design.include", at, fmt::format("{} includes itself{}", quoted(b.sources[file].path()),
-                                                                                circle + 1 == open.end() ? "" : " by way of others"));
+            findings::Finding f =
+                error("design.include", at,
+                      fmt::format("{} includes itself{}", quoted(b.sources[file].path()),
+                                  circle + 1 == open.end() ? "" : " by way of others"));
             for (auto step = circle + 1; step != open.end(); ++step) {
-                f.related.push_back({step->include, fmt::format("{} is included here", quoted(b.sources[step->file].path()))});
+                f.related.push_back(
+                    {step->include,
+                     fmt::format("{} is included here", quoted(b.sources[step->file].path()))});
             }
             f.remedy = "take one of these lines out";
             return b.report.add(std::move(f));
         }
         if (std::find(b.files.begin(), b.files.end(), file) != b.files.end()) return;
         if (open.size() > base::limits::include_depth) {
-            return b.report.error("design.limit", at, fmt::format("files are included more than {} deep (limit include_depth)", base::limits::include_depth));
+            return b.report.error(
+                "design.limit", at,
+                fmt::format("files are included more than {} deep (limit include_depth)",
+                            base::limits::include_depth));
         }
         read(file, at);
     }
 
-    // Words of what could not be read may be names that it declares: they are not reported as unknown.
+    // Words of what could not be read may be names that it declares: they are not reported as
+    // unknown.
     void doubt(const View& v) {
         for (NodeIndex n = 1; n < v.tree().nodes.size(); ++n) {
             if (v.kind(n) == NodeKind::junk) doubt_words(v.text(n));
@@ -75,12 +93,14 @@ struct Gatherer {
     }
     void doubt_words(std::string_view text) {
         const auto in_word = [](char c) {
-            return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || c == '_' || c == '-' || (static_cast<unsigned char>(c) & 0x80U) != 0;
+            return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ||
+                   c == '_' || c == '-' || (static_cast<unsigned char>(c) & 0x80U) != 0;
         };
         for (std::size_t i = 0; i < text.size();) {
             std::size_t end = i;
             while (end < text.size() && in_word(text[end])) ++end;
-            if (end > i && end - i <= base::limits::name_bytes) b.maybe.insert(b.symbol(text.substr(i, end - i)));
+            if (end > i && end - i <= base::limits::name_bytes)
+                b.maybe.insert(b.symbol(text.substr(i, end - i)));
             i = end + 1;
         }
     }
@@ -107,16 +127,26 @@ struct Gatherer {
 
     void sort(const View& v, Statement s) {
         switch (v.kind(s.node)) {
-            case NodeKind::edition: return edition(v, s.node);
-            case NodeKind::include: return include(v, s.node);
-            case NodeKind::site: b.sites.push_back(s); return;
-            case NodeKind::part: b.parts.push_back(s); return;
-            case NodeKind::assembly: b.assembly_statements.push_back(s); return;
+            case NodeKind::edition:
+                return edition(v, s.node);
+            case NodeKind::include:
+                return include(v, s.node);
+            case NodeKind::site:
+                b.sites.push_back(s);
+                return;
+            case NodeKind::part:
+                b.parts.push_back(s);
+                return;
+            case NodeKind::assembly:
+                b.assembly_statements.push_back(s);
+                return;
             case NodeKind::place:
             case NodeKind::string:
             case NodeKind::enclosure:
             case NodeKind::device:
-            case NodeKind::cable: b.things.push_back(s); return;
+            case NodeKind::cable:
+                b.things.push_back(s);
+                return;
             case NodeKind::run:
                 b.things.push_back(s);
                 b.wires.push_back(s);
@@ -125,12 +155,18 @@ struct Gatherer {
             case NodeKind::jumper:
             case NodeKind::bond:
             case NodeKind::earth:
-            case NodeKind::gang: b.wires.push_back(s); return;
+            case NodeKind::gang:
+                b.wires.push_back(s);
+                return;
             case NodeKind::label_on:
             case NodeKind::steps:
             case NodeKind::reading:
-            case NodeKind::accept: b.papers.push_back(s); return;
-            case NodeKind::except: b.excepts.push_back(s); return;
+            case NodeKind::accept:
+                b.papers.push_back(s);
+                return;
+            case NodeKind::except:
+                b.excepts.push_back(s);
+                return;
             case NodeKind::repeat:
                 b.things.push_back(s);
                 b.wires.push_back(s);
@@ -138,10 +174,13 @@ struct Gatherer {
                 b.excepts.push_back(s);
                 return;
             case NodeKind::port:
-                b.report.error("design.misplaced", v.head(s.node), "a port stands in a part or in an assembly");
+                b.report.error("design.misplaced", v.head(s.node),
+                               "a port stands in a part or in an assembly");
                 return;
-            case NodeKind::property: return no_statement(v, s.node);
-            default: return;  // junk
+            case NodeKind::property:
+                return no_statement(v, s.node);
+            default:
+                return;  // junk
         }
     }
 
@@ -150,14 +189,21 @@ struct Gatherer {
         if (word == no_node) return;
         doubt_words(v.text(line));
         const std::string_view near = base::nearest(v.text(word), syntax::keywords());
-        findings::Finding f = error("design.unknown-statement", v.span(word), fmt::format("{} opens no statement{}", quoted(v.text(word)), meant(near)));
-        f.remedy = near.empty() ? "a property stands in the braces of what it describes; is a } too many above?" : fmt::format("write {} if that is meant", near);
+        findings::Finding f =
+            error("design.unknown-statement", v.span(word),
+                  fmt::format("{} opens no statement{}", quoted(v.text(word)), meant(near)));
+        f.remedy =
+            near.empty()
+                ? "a property stands in the braces of what it describes; is a } too many above?"
+                : fmt::format("write {} if that is meant", near);
         b.report.add(std::move(f));
     }
 };
 
 }  // namespace
 
-void gather(Build& b, text::FileId root) { Gatherer{b, {}}.read(root, {}); }
+void gather(Build& b, text::FileId root) {
+    Gatherer{b, {}}.read(root, {});
+}
 
 }  // namespace ferrule::resolve

@@ -1,5 +1,5 @@
-// All files of a design, each once, in the order in which they are first included; and their statements, sorted by the
-// step that reads them.
+// All files of a design, each once, in the order in which they are first included; and their
+// statements, sorted by the step that reads them.
 #pragma once
 
 #include "resolve/build.hpp"

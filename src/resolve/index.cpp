@@ -13,11 +13,13 @@ namespace {
 
 constexpr std::int64_t highest_index = 1'000'000'000;
 
-// The arithmetic in brackets: sums of products of digits and names of repeats. Read from its text, because a name may hold
-// hyphens and `2*i-1` is meant to be a difference unless there is a repeat `i-1`.
+// The arithmetic in brackets: sums of products of digits and names of repeats. Read from its text,
+// because a name may hold hyphens and `2*i-1` is meant to be a difference unless there is a repeat
+// `i-1`.
 class Arithmetic {
 public:
-    Arithmetic(Build& b, Scope scope, std::string_view text, Span place) : b_(b), scope_(scope), text_(text), place_(place) {}
+    Arithmetic(Build& b, Scope scope, std::string_view text, Span place)
+        : b_(b), scope_(scope), text_(text), place_(place) {}
 
     std::optional<std::int64_t> value() {
         auto sum = product();
@@ -25,7 +27,8 @@ public:
             const char sign = text_[at_++];
             const auto next = product();
             if (!next || (sign != '+' && sign != '-')) return std::nullopt;
-            const bool over = sign == '+' ? __builtin_add_overflow(*sum, *next, &*sum) : __builtin_sub_overflow(*sum, *next, &*sum);
+            const bool over = sign == '+' ? __builtin_add_overflow(*sum, *next, &*sum)
+                                          : __builtin_sub_overflow(*sum, *next, &*sum);
             if (over) return too_much();
         }
         return sum;
@@ -37,7 +40,10 @@ private:
         return at_ == text_.size();
     }
     static bool digit(char c) { return c >= '0' && c <= '9'; }
-    static bool in_name(char c) { return digit(c) || c == '_' || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (static_cast<unsigned char>(c) & 0x80U) != 0; }
+    static bool in_name(char c) {
+        return digit(c) || c == '_' || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ||
+               (static_cast<unsigned char>(c) & 0x80U) != 0;
+    }
 
     std::optional<std::int64_t> product() {
         auto all = factor();
@@ -82,13 +88,18 @@ private:
         std::vector<std::string_view> known;
         for (const Symbol s : b_.names.turning(scope_.frame)) known.push_back(b_.text(s));
         const std::uint32_t at = place_.begin + static_cast<std::uint32_t>(begin);
-        std::string message = fmt::format("{} is no number here: no `repeat {} in …` stands around this line", quoted(name), quoted(name));
+        std::string message =
+            fmt::format("{} is no number here: no `repeat {} in …` stands around this line",
+                        quoted(name), quoted(name));
         if (!known.empty()) message += fmt::format("; there is {}", list(known));
-        b_.report.error("design.unknown-name", {place_.file, at, at + static_cast<std::uint32_t>(name.size())}, std::move(message));
+        b_.report.error("design.unknown-name",
+                        {place_.file, at, at + static_cast<std::uint32_t>(name.size())},
+                        std::move(message));
     }
 
     std::nullopt_t too_much() {
-        b_.report.error("design.range", place_, fmt::format("{} is more than any index can be", quoted(text_)));
+        b_.report.error("design.range", place_,
+                        fmt::format("{} is more than any index can be", quoted(text_)));
         return std::nullopt;
     }
 
@@ -139,17 +150,22 @@ Index read_index(Build& b, const View& v, NodeIndex node, Scope scope) {
     }
     index.good = false;
     if (lowest < 1) {
-        b.report.error("design.range", v.span(node), fmt::format("{} is {} here: indices count from 1", quoted(v.text(node)), lowest));
+        b.report.error(
+            "design.range", v.span(node),
+            fmt::format("{} is {} here: indices count from 1", quoted(v.text(node)), lowest));
     } else if (lowest > highest_index || highest > highest_index) {
         b.report.error("design.range", v.span(node),
-                       fmt::format("{} is no index: an index is a whole number up to {}", std::max(lowest, highest), highest_index));
+                       fmt::format("{} is no index: an index is a whole number up to {}",
+                                   std::max(lowest, highest), highest_index));
     } else if (highest < lowest) {
-        b.report.error("design.range", v.span(node), fmt::format("the range {} runs backwards", quoted(v.text(node))),
+        b.report.error("design.range", v.span(node),
+                       fmt::format("the range {} runs backwards", quoted(v.text(node))),
                        fmt::format("write [{}..{}]", highest, lowest));
     } else if (highest - lowest >= static_cast<std::int64_t>(base::limits::things)) {
-        b.report.error("design.limit", v.span(node),
-                       fmt::format("{} are {} at once; a design has at most {} things (limit things)", quoted(v.text(node)),
-                                   highest - lowest + 1, base::limits::things));
+        b.report.error(
+            "design.limit", v.span(node),
+            fmt::format("{} are {} at once; a design has at most {} things (limit things)",
+                        quoted(v.text(node)), highest - lowest + 1, base::limits::things));
     } else {
         index.low = static_cast<std::uint32_t>(lowest);
         index.high = static_cast<std::uint32_t>(highest);

@@ -1,4 +1,5 @@
-// Square brackets: [3], [1..6], [2*i-1]. Whole numbers from 1 up to a limit; arithmetic that runs over is a finding.
+// Square brackets: [3], [1..6], [2*i-1]. Whole numbers from 1 up to a limit; arithmetic that runs
+// over is a finding.
 #pragma once
 
 #include <cstdint>
@@ -11,7 +12,7 @@ namespace ferrule::resolve {
 
 struct Index {
     bool stated = false;
-    bool good = true;        // false: it has been reported
+    bool good = true;  // false: it has been reported
     bool range = false;
     std::uint32_t low = 0, high = 0;
     std::uint32_t begin = 0, end = 0;

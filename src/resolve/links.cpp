@@ -12,11 +12,15 @@ using graph::ConductorRole;
 
 namespace {
 
-constexpr Wanted a_device{.what = "a device", .things = bit(ThingClass::device), .parts = false, .assemblies = false, .kind = {}};
+constexpr Wanted a_device{.what = "a device",
+                          .things = bit(ThingClass::device),
+                          .parts = false,
+                          .assemblies = false,
+                          .kind = {}};
 
 }  // namespace
 
-// ---- jumpers --------------------------------------------------------------------------------------------------
+// ---- jumpers
 
 // `none` and `supplied` say all there is to say; lists of pairs add up.
 void Wiring::state_jumpers(const View& v, NodeIndex node, ThingId device, bool pairs) {
@@ -24,16 +28,20 @@ void Wiring::state_jumpers(const View& v, NodeIndex node, ThingId device, bool p
     if (added) {
         b_.design.jumpers_stated.push_back(device);
     } else if (!pairs || !there->second.pairs) {
-        b_.report.error("design.stated-twice", v.head(node), fmt::format("the jumpers of {} are stated twice", b_.design.name(device)), there->second.span, "first stated here");
+        b_.report.error("design.stated-twice", v.head(node),
+                        fmt::format("the jumpers of {} are stated twice", b_.design.name(device)),
+                        there->second.span, "first stated here");
     }
 }
 
 void Wiring::supplied(const View& v, NodeIndex node, ThingId device, Span span) {
     const graph::Part& part = b_.design.part_of(device);
     if (!part.jumpers_stated && !b_.doubtful_parts.contains(b_.design.things[device].part)) {
-        b_.report.error("design.needed-property", v.head(node),
-                        fmt::format("{} takes its links as supplied, but {} does not state which are", b_.design.name(device), b_.text(part.name)), part.span,
-                        "`jumpers` belongs in this data sheet");
+        b_.report.error(
+            "design.needed-property", v.head(node),
+            fmt::format("{} takes its links as supplied, but {} does not state which are",
+                        b_.design.name(device), b_.text(part.name)),
+            part.span, "`jumpers` belongs in this data sheet");
     }
     for (const auto& [x, y] : part.supplied_jumpers) {
         graph::Conductor c;
@@ -66,7 +74,8 @@ void Wiring::jumper(Statement s, Scope scope, const RunContext* run_around) {
         if (path.good) left_open(landing_of(thing_at(b_, path, 0, scope, a_device)), {});
         return;
     }
-    const Tail tail = pairs.empty() ? Tail() : read_tail(b_, v, s.node, after, scope, TailOf::jumper);
+    const Tail tail =
+        pairs.empty() ? Tail() : read_tail(b_, v, s.node, after, scope, TailOf::jumper);
     const Prepared prepared = prepare(v, tail, scope, nullptr);
     for (std::uint32_t k = 0; k < path.length() && !b_.exhausted; ++k) {
         const ThingId device = thing_at(b_, path, k, scope, a_device);
@@ -83,7 +92,9 @@ void Wiring::jumper(Statement s, Scope scope, const RunContext* run_around) {
             if (!ends.a.terminal || !ends.b.terminal) {
                 left_open(landing_of(device), {});
             } else if (ends.a.terminal == ends.b.terminal) {
-                b_.report.error("design.conductor", v.span(v.node(one).begin, v.node(two).end), fmt::format("a jumper from {} to itself links nothing", b_.design.name(ends.a.terminal)));
+                b_.report.error("design.conductor", v.span(v.node(one).begin, v.node(two).end),
+                                fmt::format("a jumper from {} to itself links nothing",
+                                            b_.design.name(ends.a.terminal)));
             } else {
                 add(s, scope, run_around, ConductorRole::jumper, ends, prepared, 0, 1);
             }
@@ -100,12 +111,13 @@ Landing Wiring::landing_of(ThingId device) {
 Landing Wiring::label_of_device(ThingId device, const View& v, NodeIndex label) {
     Landing l;
     l.touched = device;
-    if (const Symbol s = b_.design.names.find(v.text(label))) l.terminal = b_.design.terminal(device, s);
+    if (const Symbol s = b_.design.names.find(v.text(label)))
+        l.terminal = b_.design.terminal(device, s);
     if (!l.terminal) unknown_terminal(b_, device, v.span(label), v.text(label));
     return l;
 }
 
-// ---- bonds and earths --------------------------------------------------------------------------------------------
+// ---- bonds and earths
 
 // A chain of stops; from each thing of one stop to the one thing of the next, or in step.
 void Wiring::chain(Statement s, Scope scope, const RunContext* run_around, ConductorRole role) {
@@ -129,7 +141,9 @@ void Wiring::chain(Statement s, Scope scope, const RunContext* run_around, Condu
         const auto& to = stops[i + 1];
         if (from.empty() || to.empty()) continue;
         if (to.size() != 1 && to.size() != from.size()) {
-            b_.report.error("design.range", v.span(to.front().begin, to.back().end), fmt::format("{} things cannot be joined to {}: name one, or as many", from.size(), to.size()));
+            b_.report.error("design.range", v.span(to.front().begin, to.back().end),
+                            fmt::format("{} things cannot be joined to {}: name one, or as many",
+                                        from.size(), to.size()));
             continue;
         }
         for (std::size_t k = 0; k < from.size(); ++k) {
@@ -141,7 +155,7 @@ void Wiring::chain(Statement s, Scope scope, const RunContext* run_around, Condu
     }
 }
 
-// ---- gangs --------------------------------------------------------------------------------------------------------
+// ---- gangs
 
 void Wiring::gang(Statement s, Scope scope) {
     const View& v = b_.view(s);
@@ -157,7 +171,10 @@ void Wiring::gang(Statement s, Scope scope) {
     }
     for (NodeIndex n = v.node(refs).next; n < v.node(s.node).next; n = v.node(n).next) {
         if (v.kind(n) == NodeKind::junk || v.kind(n) == NodeKind::text) continue;
-        b_.report.error("design.tail", v.span(n), fmt::format("{} says nothing about a gang: only devices and a text may stand here", quoted(v.text(n))));
+        b_.report.error(
+            "design.tail", v.span(n),
+            fmt::format("{} says nothing about a gang: only devices and a text may stand here",
+                        quoted(v.text(n))));
     }
     if (devices.empty()) return;
     std::uint32_t handle = 0;
@@ -174,7 +191,7 @@ void Wiring::gang(Statement s, Scope scope) {
     }
 }
 
-// ---- runs ---------------------------------------------------------------------------------------------------------
+// ---- runs
 
 void Wiring::run(Statement s, Scope scope) {
     const View& v = b_.view(s);
@@ -182,9 +199,11 @@ void Wiring::run(Statement s, Scope scope) {
     const NodeIndex block = v.child(s.node, NodeKind::block);
     if (name == no_node || block == no_node) return;
     const Symbol symbol = b_.symbol(v, name);
-    const Binding found = scope.instance == none ? b_.names.find(symbol, none) : b_.names.find_own(symbol, scope.instance);
+    const Binding found = scope.instance == none ? b_.names.find(symbol, none)
+                                                 : b_.names.find_own(symbol, scope.instance);
     RunContext context;
-    if (found.means == Means::thing && found.cls == ThingClass::run) context = read_run(ThingId(found.id));
+    if (found.means == Means::thing && found.cls == ThingClass::run)
+        context = read_run(ThingId(found.id));
     const auto visit = [&](Statement inner, Scope in) {
         if (b_.view(inner).kind(inner.node) != NodeKind::run) statement(inner, in, &context);
     };
@@ -202,12 +221,16 @@ RunContext Wiring::read_run(ThingId run_id) {
             const graph::Field& f = b_.design.fields[fid];
             const ThingId other(f.target);
             if (b_.design.things[other].cls != ThingClass::run) {
-                b_.report.error("design.wrong-kind", {b_.design.rows[via].span.file, f.begin, f.end}, fmt::format("{} is no run", b_.design.name(other)),
+                b_.report.error("design.wrong-kind",
+                                {b_.design.rows[via].span.file, f.begin, f.end},
+                                fmt::format("{} is no run", b_.design.name(other)),
                                 b_.design.things[other].span, "declared here");
                 continue;
             }
             if (std::find(runs.begin(), runs.end(), other) != runs.end()) {
-                b_.report.error("design.stated-twice", {b_.design.rows[via].span.file, f.begin, f.end}, fmt::format("{} is passed twice", b_.design.name(other)));
+                b_.report.error("design.stated-twice",
+                                {b_.design.rows[via].span.file, f.begin, f.end},
+                                fmt::format("{} is passed twice", b_.design.name(other)));
                 continue;
             }
             runs.push_back(other);
@@ -222,7 +245,8 @@ RunContext Wiring::read_run(ThingId run_id) {
     if (const RowId ends = b_.design.row(rows, b_.words.ends)) {
         for (const FieldId fid : b_.design.rows[ends].fields) {
             const graph::Field f = b_.design.fields[fid];
-            const End e = read_end(b_, f.text, {b_.design.rows[ends].span.file, f.begin, f.end}, none);
+            const End e =
+                read_end(b_, f.text, {b_.design.rows[ends].span.file, f.begin, f.end}, none);
             (f.name == b_.words.from ? c.end_a : c.end_b) = e.word;
             (f.name == b_.words.from ? c.end_part_a : c.end_part_b) = e.part;
         }

@@ -1,5 +1,6 @@
-// How `resolve` gets at the files of a design. Paths, the project's root and kinds of file are the business of
-// whoever implements this (room `project`, or a test); how deep and in what circle files include each other is not.
+// How `resolve` gets at the files of a design. Paths, the project's root and kinds of file are the
+// business of whoever implements this (room `project`, or a test); how deep and in what circle
+// files include each other is not.
 #pragma once
 
 #include <string>
@@ -13,9 +14,10 @@ namespace ferrule::resolve {
 
 struct Loader {
     virtual ~Loader() = default;
-    // The file that `include "path"` in `from` means: the same id for the same file, however it is spelt;
-    // or what is wrong with it, as a person should read it.
-    virtual std::variant<text::FileId, std::string> include(text::FileId from, std::string_view path) = 0;
+    // The file that `include "path"` in `from` means: the same id for the same file, however it is
+    // spelt; or what is wrong with it, as a person should read it.
+    virtual std::variant<text::FileId, std::string> include(text::FileId from,
+                                                            std::string_view path) = 0;
     // Its tree. Stays where it is as long as the loader lives.
     virtual const syntax::Tree& tree(text::FileId file) = 0;
 };

@@ -19,22 +19,31 @@ Instance* Build::instance_of(ThingId thing) {
 
 bool Wanted::takes(const Build& b, Binding binding) const {
     switch (binding.means) {
-        case Means::part: return parts && (kind.empty() || b.kind(PartId(binding.id)).name == kind);
-        case Means::assembly: return assemblies;
+        case Means::part:
+            return parts && (kind.empty() || b.kind(PartId(binding.id)).name == kind);
+        case Means::assembly:
+            return assemblies;
         case Means::thing:
-        case Means::array: return (things & bit(binding.cls)) != 0;
-        default: return false;
+        case Means::array:
+            return (things & bit(binding.cls)) != 0;
+        default:
+            return false;
     }
 }
 
 std::string describe(const Build& b, Binding binding) {
     switch (binding.means) {
-        case Means::part: return fmt::format("a part ({})", b.kind(PartId(binding.id)).name);
-        case Means::assembly: return "an assembly";
-        case Means::thing: return with_article(class_words[static_cast<std::size_t>(binding.cls)]);
+        case Means::part:
+            return fmt::format("a part ({})", b.kind(PartId(binding.id)).name);
+        case Means::assembly:
+            return "an assembly";
+        case Means::thing:
+            return with_article(class_words[static_cast<std::size_t>(binding.cls)]);
         case Means::array:
-            return fmt::format("{}[{}]", class_words[static_cast<std::size_t>(binding.cls)], b.names.array(binding.id).indices());
-        default: return "nothing";
+            return fmt::format("{}[{}]", class_words[static_cast<std::size_t>(binding.cls)],
+                               b.names.array(binding.id).indices());
+        default:
+            return "nothing";
     }
 }
 
@@ -42,7 +51,8 @@ std::string meant(std::string_view nearest) {
     return nearest.empty() ? std::string() : fmt::format("; there is {}", quoted(nearest));
 }
 
-std::string_view nearest_name(Build& b, std::string_view name, std::uint32_t instance, const Wanted& wanted) {
+std::string_view nearest_name(Build& b, std::string_view name, std::uint32_t instance,
+                              const Wanted& wanted) {
     std::vector<std::string_view> candidates;
     const auto consider = [&](Symbol s, Binding binding) {
         if (!wanted.takes(b, binding) || b.slips_left == 0) return;
@@ -52,7 +62,8 @@ std::string_view nearest_name(Build& b, std::string_view name, std::uint32_t ins
         candidates.push_back(text);
     };
     if (instance != none) {
-        for (const Symbol s : b.names.of_instance(instance)) consider(s, b.names.find_own(s, instance));
+        for (const Symbol s : b.names.of_instance(instance))
+            consider(s, b.names.find_own(s, instance));
     }
     const auto& global = b.names.global();
     for (std::uint32_t i = 0; i < global.size(); ++i) {
@@ -69,8 +80,8 @@ Binding look_up(Build& b, Symbol name, Span at, std::uint32_t instance, const Wa
         if (b.maybe.contains(name) || !b.unknown_reported.insert(key).second) return {};
         const std::string_view near = nearest_name(b, b.text(name), instance, wanted);
         findings::Finding f = error("design.unknown-name", at,
-                                    fmt::format("{} is declared nowhere; {} is wanted here{}", quoted(b.text(name)), wanted.what,
-                                                meant(near)));
+                                    fmt::format("{} is declared nowhere; {} is wanted here{}",
+                                                quoted(b.text(name)), wanted.what, meant(near)));
         f.subject = b.text(name);
         if (!near.empty()) {
             f.remedy = fmt::format("write {}, or declare {}", quoted(near), quoted(b.text(name)));
@@ -85,7 +96,8 @@ Binding look_up(Build& b, Symbol name, Span at, std::uint32_t instance, const Wa
     }
     if (!wanted.takes(b, found)) {
         findings::Finding f = error("design.wrong-kind", at,
-                                    fmt::format("{} is {}; {} is wanted here", quoted(b.text(name)), describe(b, found), wanted.what));
+                                    fmt::format("{} is {}; {} is wanted here", quoted(b.text(name)),
+                                                describe(b, found), wanted.what));
         f.subject = b.text(name);
         if (const Span there = place_of(b, found)) f.related.push_back({there, "declared here"});
         b.report.add(std::move(f));
@@ -96,22 +108,28 @@ Binding look_up(Build& b, Symbol name, Span at, std::uint32_t instance, const Wa
 
 Span place_of(const Build& b, Binding binding) {
     switch (binding.means) {
-        case Means::part: return b.design.parts[PartId(binding.id)].span;
-        case Means::assembly: return b.assemblies[binding.id].span;
-        case Means::thing: return b.design.things[ThingId(binding.id)].span;
+        case Means::part:
+            return b.design.parts[PartId(binding.id)].span;
+        case Means::assembly:
+            return b.assemblies[binding.id].span;
+        case Means::thing:
+            return b.design.things[ThingId(binding.id)].span;
         case Means::array: {
             const ThingId any = b.names.array(binding.id).any();
             return any ? b.design.things[any].span : Span();
         }
-        default: return {};
+        default:
+            return {};
     }
 }
 
 void duplicate(Build& b, Symbol name, Span at, Binding first) {
-    findings::Finding f = error("design.duplicate-name", at, fmt::format("{} is declared twice", quoted(b.text(name))));
+    findings::Finding f = error("design.duplicate-name", at,
+                                fmt::format("{} is declared twice", quoted(b.text(name))));
     f.subject = b.text(name);
     f.remedy = "give one of them another name";
-    if (const Span there = place_of(b, first)) f.related.push_back({there, fmt::format("first declared here, as {}", describe(b, first))});
+    if (const Span there = place_of(b, first))
+        f.related.push_back({there, fmt::format("first declared here, as {}", describe(b, first))});
     b.report.add(std::move(f));
 }
 

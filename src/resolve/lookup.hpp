@@ -1,5 +1,5 @@
-// Names to what they mean, with the findings for those that mean nothing (reported once per name and file, with the
-// nearest one of the right sort) or the wrong thing.
+// Names to what they mean, with the findings for those that mean nothing (reported once per name
+// and file, with the nearest one of the right sort) or the wrong thing.
 #pragma once
 
 #include <string>
@@ -12,26 +12,30 @@ namespace ferrule::resolve {
 
 // What sort of thing a place in the text wants.
 struct Wanted {
-    std::string_view what;      // "a place or an enclosure"
-    std::uint8_t things = 0;    // a bit for each ThingClass
+    std::string_view what;    // "a place or an enclosure"
+    std::uint8_t things = 0;  // a bit for each ThingClass
     bool parts = false;
     bool assemblies = false;
-    std::string_view kind;      // of the part; empty: any
+    std::string_view kind;  // of the part; empty: any
 
     [[nodiscard]] bool takes(const Build& b, Binding binding) const;
 };
 
-[[nodiscard]] constexpr std::uint8_t bit(ThingClass c) { return static_cast<std::uint8_t>(1U << static_cast<unsigned>(c)); }
+[[nodiscard]] constexpr std::uint8_t bit(ThingClass c) {
+    return static_cast<std::uint8_t>(1U << static_cast<unsigned>(c));
+}
 inline constexpr std::uint8_t any_thing = 0xff;
 
 // What it is, in words: "a module", "a place", "an assembly".
 [[nodiscard]] std::string describe(const Build& b, Binding binding);
 
 // What the name means, if that is wanted. Nothing: it has been reported, or must stay silent.
-[[nodiscard]] Binding look_up(Build& b, Symbol name, Span at, std::uint32_t instance, const Wanted& wanted);
+[[nodiscard]] Binding look_up(Build& b, Symbol name, Span at, std::uint32_t instance,
+                              const Wanted& wanted);
 
 // The nearest of the names that are wanted, or "".
-[[nodiscard]] std::string_view nearest_name(Build& b, std::string_view name, std::uint32_t instance, const Wanted& wanted);
+[[nodiscard]] std::string_view nearest_name(Build& b, std::string_view name, std::uint32_t instance,
+                                            const Wanted& wanted);
 
 // "; there is EAST" or "".
 [[nodiscard]] std::string meant(std::string_view nearest);

@@ -44,7 +44,8 @@ std::string Array::indices() const {
     if (odd_ == nullptr) {
         all.push_back(first_index_);
         if (count_ > 1) all.push_back(first_index_ + count_ - 1);
-        return count_ == 1 ? std::to_string(all[0]) : std::to_string(all[0]) + ".." + std::to_string(all[1]);
+        return count_ == 1 ? std::to_string(all[0])
+                           : std::to_string(all[0]) + ".." + std::to_string(all[1]);
     }
     for (const auto& [index, thing] : *odd_) all.push_back(index);
     std::sort(all.begin(), all.end());
@@ -69,11 +70,13 @@ Binding Names::find_own(Symbol name, std::uint32_t instance) const {
 
 void Names::bind(Symbol name, std::uint32_t instance, Binding binding) {
     if (instance != none) {
-        if (inside_.insert_or_assign(key(name, instance), binding).second) members_[instance].push_back(name);
+        if (inside_.insert_or_assign(key(name, instance), binding).second)
+            members_[instance].push_back(name);
         return;
     }
     if (name.value >= global_.size()) {
-        if (name.value >= global_.capacity()) global_.reserve(std::max<std::size_t>(2 * global_.size(), name.value + 1024));
+        if (name.value >= global_.capacity())
+            global_.reserve(std::max<std::size_t>(2 * global_.size(), name.value + 1024));
         global_.resize(name.value + std::size_t{1});
     }
     global_[name.value] = binding;

@@ -1,5 +1,6 @@
-// What each name means, and where it is seen: names of the design are seen everywhere, those in an assembly only from
-// inside the same instance and through it (`CB[3].F[7]`). Also the numbers that `repeat` gives its names.
+// What each name means, and where it is seen: names of the design are seen everywhere, those in an
+// assembly only from inside the same instance and through it (`CB[3].F[7]`). Also the numbers that
+// `repeat` gives its names.
 #pragma once
 
 #include <cstdint>
@@ -20,7 +21,8 @@ using graph::ThingId;
 
 inline constexpr std::uint32_t none = 0xffffffffU;
 
-// Where a line is read: in which instance of an assembly (none: the design itself), within which turns of repeats.
+// Where a line is read: in which instance of an assembly (none: the design itself), within which
+// turns of repeats.
 struct Scope {
     std::uint32_t instance = none;
     std::uint32_t frame = none;
@@ -28,7 +30,8 @@ struct Scope {
 
 enum class Means : std::uint8_t {
     nothing,
-    poisoned,  // declared, but nothing came of it; that has been reported, and what hangs on it stays silent
+    poisoned,  // declared, but nothing came of it; that has been reported, and what hangs on it
+               // stays silent
     part,      // id: PartId
     assembly,  // id: index of the assembly
     thing,     // id: ThingId
@@ -42,14 +45,15 @@ struct Binding {
     explicit operator bool() const { return means != Means::nothing; }
 };
 
-// NAME[…]: which thing has which index. Free while they come in order, as they do but for the odd case.
+// NAME[…]: which thing has which index. Free while they come in order, as they do but for the odd
+// case.
 class Array {
 public:
     // False if it has that index already.
     bool add(std::uint32_t index, ThingId thing);
     [[nodiscard]] ThingId at(std::int64_t index) const;  // none if it has no such index
     [[nodiscard]] ThingId any() const { return first_; }
-    [[nodiscard]] std::string indices() const;           // "1..24", or "1, 3, 7"
+    [[nodiscard]] std::string indices() const;  // "1..24", or "1, 3, 7"
 
 private:
     std::uint32_t first_index_ = 0;
@@ -70,7 +74,9 @@ public:
     }
     [[nodiscard]] Binding find_own(Symbol name, std::uint32_t instance) const;
     void bind(Symbol name, std::uint32_t instance, Binding binding);
-    void poison(Symbol name, std::uint32_t instance) { bind(name, instance, {Means::poisoned, {}, none}); }
+    void poison(Symbol name, std::uint32_t instance) {
+        bind(name, instance, {Means::poisoned, {}, none});
+    }
     // Every name of the design, by its symbol; those of one instance.
     [[nodiscard]] const std::vector<Binding>& global() const { return global_; }
     [[nodiscard]] std::vector<Symbol> of_instance(std::uint32_t instance) const;
@@ -88,7 +94,8 @@ public:
         return static_cast<std::uint32_t>(frames_.size() - 1);
     }
     [[nodiscard]] std::optional<std::int64_t> value(Symbol name, std::uint32_t frame) const;
-    [[nodiscard]] std::vector<Symbol> turning(std::uint32_t frame) const;  // names of the repeats around
+    [[nodiscard]] std::vector<Symbol> turning(
+        std::uint32_t frame) const;  // names of the repeats around
 
 private:
     struct Frame {

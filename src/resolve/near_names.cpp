@@ -10,12 +10,15 @@ namespace ferrule::resolve {
 
 namespace {
 
-char folded(char c) { return c == '_' ? '-' : c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c; }
+char folded(char c) {
+    return c == '_' ? '-' : c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c;
+}
 
 }  // namespace
 
 void near_names(Build& b) {
-    // Two names in capitals with hyphens only cannot be near each other, so only the others are looked up, by their capitals.
+    // Two names in capitals with hyphens only cannot be near each other, so only the others are
+    // looked up, by their capitals.
     base::Interner capitals;
     std::vector<Symbol> owner;  // by symbol in `capitals`
     std::string fold;
@@ -42,7 +45,10 @@ void near_names(Build& b) {
             std::swap(here, there);
             std::swap(mine, theirs);
         }
-        findings::Finding f = warning("design.near-names", here, fmt::format("{} and {} are two names that a reader takes for one", quoted(mine), quoted(theirs)));
+        findings::Finding f =
+            warning("design.near-names", here,
+                    fmt::format("{} and {} are two names that a reader takes for one", quoted(mine),
+                                quoted(theirs)));
         f.subject = mine;
         f.related.push_back({there, fmt::format("{} is declared here", quoted(theirs))});
         f.remedy = "give one of them a name that differs in more than its case or its - and _";

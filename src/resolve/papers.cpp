@@ -16,7 +16,8 @@ using graph::Row;
 
 namespace {
 
-constexpr Wanted a_thing{.what = "a thing", .things = any_thing, .parts = false, .assemblies = false, .kind = {}};
+constexpr Wanted a_thing{
+    .what = "a thing", .things = any_thing, .parts = false, .assemblies = false, .kind = {}};
 
 struct PaperReader {
     Build& b;
@@ -52,7 +53,8 @@ struct PaperReader {
         return f;
     }
 
-    // A name that is known is the thing; a word in small letters is a word; anything else is an unknown name.
+    // A name that is known is the thing; a word in small letters is a word; anything else is an
+    // unknown name.
     void named(NodeIndex node, std::string_view name, std::vector<Field>& fields, ThingId& device) {
         const NodeIndex first = v.kind(node) == NodeKind::ref ? v.first(node) : no_node;
         const bool plain = first == no_node || v.node(first).next == v.node(node).next;
@@ -97,7 +99,8 @@ struct PaperReader {
         f.text = b.symbol(text.substr(0, hyphen));
         f.second = b.symbol(text.substr(hyphen + 1));
         for (const Symbol label : {f.text, f.second}) {
-            if (device && !b.design.terminal(device, label)) return unknown_terminal(b, device, v.span(node), b.text(label));
+            if (device && !b.design.terminal(device, label))
+                return unknown_terminal(b, device, v.span(node), b.text(label));
         }
         fields.push_back(f);
     }
@@ -125,7 +128,8 @@ struct PaperReader {
         if (at == no_node) return row;
         row.property = b.symbol(v, at);
         if (v.text(at) != "state") named(at, "head", fields, device);
-        for (at = v.node(at).next; at < v.node(line).next && v.kind(at) != NodeKind::block; at = v.node(at).next) {
+        for (at = v.node(at).next; at < v.node(line).next && v.kind(at) != NodeKind::block;
+             at = v.node(at).next) {
             const std::string_view text = v.text(at);
             switch (v.kind(at)) {
                 case NodeKind::ref: {
@@ -133,7 +137,9 @@ struct PaperReader {
                     named(at, "thing", fields, other);
                     break;
                 }
-                case NodeKind::pair: pair(at, fields, device); break;
+                case NodeKind::pair:
+                    pair(at, fields, device);
+                    break;
                 case NodeKind::quantity: {
                     const Quantity q = read_quantity(b, v, at);
                     Field f = field("value", Accepts::quantity, at);
@@ -149,10 +155,14 @@ struct PaperReader {
                     fields.push_back(f);
                     break;
                 }
-                case NodeKind::junk: break;
+                case NodeKind::junk:
+                    break;
                 default: {
-                    Field f = field(v.kind(at) == NodeKind::text ? "text" : "word", v.kind(at) == NodeKind::text ? Accepts::text : Accepts::word, at);
-                    f.text = b.symbol(v.kind(at) == NodeKind::text ? unescape(text) : std::string(text));
+                    Field f =
+                        field(v.kind(at) == NodeKind::text ? "text" : "word",
+                              v.kind(at) == NodeKind::text ? Accepts::text : Accepts::word, at);
+                    f.text =
+                        b.symbol(v.kind(at) == NodeKind::text ? unescape(text) : std::string(text));
                     fields.push_back(f);
                 }
             }
@@ -176,17 +186,23 @@ struct PaperReader {
             if (v.kind(n) == NodeKind::refs || v.kind(n) == NodeKind::junk) continue;
             const NodeIndex value = v.node(n).next;
             const std::string_view word = v.text(n);
-            std::string* const to = word == "because" ? &a.because : word == "until" ? &a.until : word == "by" ? &a.by : nullptr;
+            std::string* const to = word == "because" ? &a.because
+                                    : word == "until" ? &a.until
+                                    : word == "by"    ? &a.by
+                                                      : nullptr;
             const NodeKind wanted = word == "until" ? NodeKind::date : NodeKind::text;
             if (to == nullptr || value >= v.node(statement).next || v.kind(value) != wanted) {
-                b.report.error("design.tail", v.span(n), fmt::format("{} does not fit into an accept", quoted(word)), "as in: because \"REASON\" until 2027-06-30 by \"WHO\"");
+                b.report.error("design.tail", v.span(n),
+                               fmt::format("{} does not fit into an accept", quoted(word)),
+                               "as in: because \"REASON\" until 2027-06-30 by \"WHO\"");
                 return;
             }
             *to = wanted == NodeKind::text ? unescape(v.text(value)) : std::string(v.text(value));
             n = value;
         }
         if (const NodeIndex block = v.child(statement, NodeKind::block); block != no_node) {
-            const auto rows = read_block_of(b, v, block, b.kinds.find("block", "accept"), scope).rows;
+            const auto rows =
+                read_block_of(b, v, block, b.kinds.find("block", "accept"), scope).rows;
             for (const RowId r : rows) {
                 const Row& row = b.design.rows[r];
                 if (row.fields.empty()) continue;
@@ -197,7 +213,9 @@ struct PaperReader {
             }
         }
         if (a.because.empty()) {
-            b.report.error("design.needed-property", v.span(rule), "an accept says why, and this one does not", "write: because \"REASON\"");
+            b.report.error("design.needed-property", v.span(rule),
+                           "an accept says why, and this one does not",
+                           "write: because \"REASON\"");
             return;
         }
         if (named && a.on.empty()) return;  // its things are not known: it must not hold everywhere
@@ -237,8 +255,10 @@ void read_paper(Build& b, Statement s, Scope scope) {
             b.design.readings.push_back(reading);
             return;
         }
-        case NodeKind::accept: return reader.accept(s.node);
-        default: return;
+        case NodeKind::accept:
+            return reader.accept(s.node);
+        default:
+            return;
     }
 }
 

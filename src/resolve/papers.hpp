@@ -1,4 +1,5 @@
-// Labels, steps, readings and accepts: what names in them mean. Judging them is not the business of this room.
+// Labels, steps, readings and accepts: what names in them mean. Judging them is not the business of
+// this room.
 #pragma once
 
 #include "resolve/build.hpp"

@@ -33,7 +33,9 @@ struct PartReader {
 
     Part& part() { return b.design.parts[id]; }
     std::string name() { return std::string(b.text(part().name)); }
-    Span field_span(const Row& row, const graph::Field& f) { return {row.span.file, f.begin, f.end}; }
+    Span field_span(const Row& row, const graph::Field& f) {
+        return {row.span.file, f.begin, f.end};
+    }
 
     std::uint16_t add_terminal(Symbol label, std::uint16_t port, Span span) {
         Part& p = part();
@@ -45,7 +47,8 @@ struct PartReader {
         graph::TerminalTemplate t;
         t.label = label;
         const std::string_view text = b.text(label);
-        if (!text.empty()) t.sign = static_cast<std::int8_t>(text.back() == '+' ? 1 : text.back() == '-' ? -1 : 0);
+        if (!text.empty())
+            t.sign = static_cast<std::int8_t>(text.back() == '+' ? 1 : text.back() == '-' ? -1 : 0);
         t.port = port;
         t.span = span;
         p.terminals.push_back(t);
@@ -55,14 +58,18 @@ struct PartReader {
 
     std::optional<std::uint16_t> existing(Symbol label, Span at) {
         const Part& p = part();
-        if (const auto found = p.by_label.find(label); found != p.by_label.end()) return found->second;
+        if (const auto found = p.by_label.find(label); found != p.by_label.end())
+            return found->second;
         if (!doubtful) {
             std::vector<std::string_view> labels;
             for (const auto& t : p.terminals) labels.push_back(b.text(t.label));
-            findings::Finding f = error("design.unknown-terminal", at,
-                                        fmt::format("{} has no terminal {}; {}", name(), quoted(b.text(label)),
-                                                    labels.empty() ? "it has none at all" : "it has " + list(labels, "and", 24)));
-            if (const std::string_view near = base::nearest(b.text(label), labels); !near.empty()) f.remedy = fmt::format("write {} if that is meant", near);
+            findings::Finding f =
+                error("design.unknown-terminal", at,
+                      fmt::format("{} has no terminal {}; {}", name(), quoted(b.text(label)),
+                                  labels.empty() ? "it has none at all"
+                                                 : "it has " + list(labels, "and", 24)));
+            if (const std::string_view near = base::nearest(b.text(label), labels); !near.empty())
+                f.remedy = fmt::format("write {} if that is meant", near);
             b.report.add(std::move(f));
         }
         return std::nullopt;
@@ -96,17 +103,22 @@ struct PartReader {
         for (const FieldId fid : row.fields) {
             const graph::Field& other = b.design.fields[fid];
             if (other.type == graph::Accepts::label) pole.closed_in = other.text;
-            if (other.type == graph::Accepts::word && b.text(other.text) == "opens") pole.opens = true;
+            if (other.type == graph::Accepts::word && b.text(other.text) == "opens")
+                pole.opens = true;
         }
         if (pole.a == pole.b) {
-            b.report.error("design.property-shape", field_span(row, f), fmt::format("{} joins terminal {} to itself", p.name, b.text(f.text)));
+            b.report.error("design.property-shape", field_span(row, f),
+                           fmt::format("{} joins terminal {} to itself", p.name, b.text(f.text)));
             doubtful = true;
             return;
         }
         for (const auto& before : part().poles) {
-            const bool same = (before.a == pole.a && before.b == pole.b) || (before.a == pole.b && before.b == pole.a);
+            const bool same = (before.a == pole.a && before.b == pole.b) ||
+                              (before.a == pole.b && before.b == pole.a);
             if (same && before.closed_in == pole.closed_in) {
-                b.report.error("design.stated-twice", row.span, fmt::format("{} {} to {} is stated twice", p.name, b.text(f.text), b.text(f.second)),
+                b.report.error("design.stated-twice", row.span,
+                               fmt::format("{} {} to {} is stated twice", p.name, b.text(f.text),
+                                           b.text(f.second)),
                                before.span, "first stated here");
                 return;
             }
@@ -134,9 +146,13 @@ struct PartReader {
                 ++position;
                 const auto t = existing(f.text, field_span(line, f));
                 if (!t) continue;
-                const auto before = std::find_if(part().face.begin(), part().face.end(), [&](const auto& place) { return place.terminal == *t; });
+                const auto before =
+                    std::find_if(part().face.begin(), part().face.end(),
+                                 [&](const auto& place) { return place.terminal == *t; });
                 if (before != part().face.end()) {
-                    b.report.error("design.stated-twice", field_span(line, f), fmt::format("terminal {} has two places in the face of {}", b.text(f.text), name()));
+                    b.report.error("design.stated-twice", field_span(line, f),
+                                   fmt::format("terminal {} has two places in the face of {}",
+                                               b.text(f.text), name()));
                     continue;
                 }
                 part().face.push_back({line.property, position, *t});
@@ -158,7 +174,10 @@ struct PartReader {
                 pole.current_in = static_cast<std::int8_t>(pole.a == *t ? 1 : -1);
                 any = true;
             }
-            if (!any) b.report.error("design.unknown-terminal", field_span(row, f), fmt::format("terminal {} of {} is in no pole", b.text(f.text), name()));
+            if (!any)
+                b.report.error(
+                    "design.unknown-terminal", field_span(row, f),
+                    fmt::format("terminal {} of {} is in no pole", b.text(f.text), name()));
         }
     }
 
@@ -183,27 +202,32 @@ struct PartReader {
     void each(base::Range<RowId> rows, const std::vector<Property>& known, Do what) {
         for (const RowId r : rows) {
             const Row row = b.design.rows[r];
-            if (const Property* p = property_of(row, known); p != nullptr && !p->declares.empty()) what(row, *p);
+            if (const Property* p = property_of(row, known); p != nullptr && !p->declares.empty())
+                what(row, *p);
         }
     }
 
     void own_terminals(base::Range<RowId> rows) {
         for (const std::string& label : kind.terminals) {
             const std::uint16_t t = add_terminal(b.symbol(label), 0xffff, part().span);
-            if (std::find(kind.protective.begin(), kind.protective.end(), label) != kind.protective.end()) part().terminals[t].protective = true;
+            if (std::find(kind.protective.begin(), kind.protective.end(), label) !=
+                kind.protective.end())
+                part().terminals[t].protective = true;
         }
         if (kind.counted_terminals.empty()) return;
         const RowId row = b.design.row(rows, kind.counted_terminals);
         if (!row) return;
         const graph::Field count = b.design.fields[b.design.rows[row].fields[0]];
         if (count.low > static_cast<double>(most_terminals)) {
-            b.report.error("design.limit", field_span(b.design.rows[row], count), fmt::format("a part has at most {} terminals", most_terminals));
+            b.report.error("design.limit", field_span(b.design.rows[row], count),
+                           fmt::format("a part has at most {} terminals", most_terminals));
             doubtful = true;
             return;
         }
         const bool protective = !part().terminals.empty() && part().terminals[0].protective;
         for (std::uint32_t i = 1; i <= static_cast<std::uint32_t>(count.low); ++i) {
-            const std::uint16_t t = add_terminal(b.symbol(std::to_string(i)), 0xffff, b.design.rows[row].span);
+            const std::uint16_t t =
+                add_terminal(b.symbol(std::to_string(i)), 0xffff, b.design.rows[row].span);
             part().terminals[t].protective = protective;
         }
     }
@@ -214,8 +238,10 @@ struct PartReader {
         const NodeIndex head = v.first(statement);
         if (word == no_node || head == no_node || v.kind(head) == NodeKind::junk) {
             doubtful = true;
-            if (v.child(statement, NodeKind::ref) != no_node && word == no_node && v.child(statement, NodeKind::junk) == no_node) {
-                b.report.error("design.misplaced", v.head(statement), "in a part a port states its role: port pv is array { … }");
+            if (v.child(statement, NodeKind::ref) != no_node && word == no_node &&
+                v.child(statement, NodeKind::junk) == no_node) {
+                b.report.error("design.misplaced", v.head(statement),
+                               "in a part a port states its role: port pv is array { … }");
             }
             return;
         }
@@ -226,7 +252,9 @@ struct PartReader {
                 if (k.group == "role") roles.emplace_back(k.name);
             }
             b.report.error("design.unknown-kind", v.span(word),
-                           fmt::format("{} is no role of a port{}", quoted(v.text(word)), meant(base::nearest(v.text(word), roles))), "roles are " + list(roles));
+                           fmt::format("{} is no role of a port{}", quoted(v.text(word)),
+                                       meant(base::nearest(v.text(word), roles))),
+                           "roles are " + list(roles));
             doubtful = true;
             return;
         }
@@ -241,19 +269,25 @@ struct PartReader {
                 return;
             }
             if (index.count() > most_ports) {
-                b.report.error("design.limit", v.span(brackets), fmt::format("a part has at most {} ports of a name", most_ports));
+                b.report.error("design.limit", v.span(brackets),
+                               fmt::format("a part has at most {} ports of a name", most_ports));
                 doubtful = true;
                 return;
             }
         }
         const Symbol port_name = b.symbol(text);
         for (const auto& before : part().ports) {
-            if (before.name != port_name || (index.stated && (before.index < index.low || before.index > index.high))) continue;
-            b.report.error("design.duplicate-name", v.span(head), fmt::format("port {} is declared twice", quoted(text)), before.span, "first declared here");
+            if (before.name != port_name ||
+                (index.stated && (before.index < index.low || before.index > index.high)))
+                continue;
+            b.report.error("design.duplicate-name", v.span(head),
+                           fmt::format("port {} is declared twice", quoted(text)), before.span,
+                           "first declared here");
             return;
         }
         const Kind& r = b.kinds[role];
-        const BlockRows rows = read_block(b, v, v.child(statement, NodeKind::block), r.properties, r.name, {});
+        const BlockRows rows =
+            read_block(b, v, v.child(statement, NodeKind::block), r.properties, r.name, {});
         note_spoilt(rows);
         for (std::uint32_t k = 0; k < index.count(); ++k) {
             graph::PortTemplate port;
@@ -262,7 +296,8 @@ struct PartReader {
             port.role = b.symbol(r.name);
             port.rows = rows.rows;
             port.span = v.span(head);
-            fill_port(port, r, std::string(text) + (index.stated ? std::to_string(port.index) : ""), rows);
+            fill_port(port, r, std::string(text) + (index.stated ? std::to_string(port.index) : ""),
+                      rows);
         }
     }
 
@@ -271,7 +306,8 @@ struct PartReader {
         return v.child(statement, NodeKind::index);
     }
 
-    void fill_port(graph::PortTemplate port, const Kind& role, const std::string& text, const BlockRows& rows) {
+    void fill_port(graph::PortTemplate port, const Kind& role, const std::string& text,
+                   const BlockRows& rows) {
         const auto number = static_cast<std::uint16_t>(part().ports.size());
         each(rows.rows, role.properties, [&](const Row& row, const Property& p) {
             if (p.declares != "plus" && p.declares != "minus") return add_terminals(row, p, number);
@@ -284,7 +320,8 @@ struct PartReader {
             const bool plus = p.declares == "plus", minus = p.declares == "minus";
             std::uint16_t& end = plus ? port.plus : port.minus;
             if ((!plus && !minus) || end != no_terminal) continue;
-            if (std::find(rows.spoilt.begin(), rows.spoilt.end(), &p) != rows.spoilt.end()) continue;
+            if (std::find(rows.spoilt.begin(), rows.spoilt.end(), &p) != rows.spoilt.end())
+                continue;
             end = add_terminal(b.symbol(text + (plus ? '+' : '-')), number, port.span);
         }
         part().ports.push_back(port);
@@ -300,25 +337,30 @@ struct PartReader {
         std::vector<std::string_view> missing;
         const Property* first = nullptr;
         for (const Property& p : kind.properties) {
-            if (!p.needed || b.design.row(rows, p.name) || std::find(read.spoilt.begin(), read.spoilt.end(), &p) != read.spoilt.end()) continue;
+            if (!p.needed || b.design.row(rows, p.name) ||
+                std::find(read.spoilt.begin(), read.spoilt.end(), &p) != read.spoilt.end())
+                continue;
             if (first == nullptr) first = &p;
             missing.emplace_back(p.name);
             if (!p.declares.empty() || p.name == kind.counted_terminals) doubtful = true;
         }
         if (first == nullptr) return;
         b.report.error("design.needed-property", part().span,
-                       fmt::format("{} states no {}, which {} needs", name(), list(missing, "and no"), with_article(kind.name)),
+                       fmt::format("{} states no {}, which {} needs", name(),
+                                   list(missing, "and no"), with_article(kind.name)),
                        fmt::format("as in: {}", first->example));
     }
 
     void read(NodeIndex statement) {
         const NodeIndex block = v.child(statement, NodeKind::block);
-        const BlockRows read = read_block(b, v, block, kind.properties, kind.name, {}, {NodeKind::port});
+        const BlockRows read =
+            read_block(b, v, block, kind.properties, kind.name, {}, {NodeKind::port});
         part().rows = read.rows;
         note_spoilt(read);
         own_terminals(read.rows);
         static constexpr auto makes = [](const Property& p) {
-            return p.declares == "terminal" || p.declares == "protective" || p.declares == "pole" || p.declares == "guard" || p.declares == "aux";
+            return p.declares == "terminal" || p.declares == "protective" || p.declares == "pole" ||
+                   p.declares == "guard" || p.declares == "aux";
         };
         each(read.rows, kind.properties, [&](const Row& row, const Property& p) {
             if (makes(p)) add_terminals(row, p, 0xffff);
@@ -347,8 +389,10 @@ void unknown_kind(Build& b, const View& v, NodeIndex word) {
         if (k.group == "part") kinds.emplace_back(k.name);
     }
     const std::string_view near = base::nearest(v.text(word), kinds);
-    b.report.error("design.unknown-kind", v.span(word), fmt::format("{} is no kind of part{}", quoted(v.text(word)), meant(near)),
-                   near.empty() ? "kinds are " + list(kinds, "and", kinds.size()) : fmt::format("write {} if that is meant", near));
+    b.report.error("design.unknown-kind", v.span(word),
+                   fmt::format("{} is no kind of part{}", quoted(v.text(word)), meant(near)),
+                   near.empty() ? "kinds are " + list(kinds, "and", kinds.size())
+                                : fmt::format("write {} if that is meant", near));
 }
 
 }  // namespace
@@ -393,7 +437,8 @@ void read_parts(Build& b) {
         b.names.bind(symbol, none, {Means::part, {}, id.value});
         declared.push_back({s, id});
     }
-    for (const Declared& d : declared) PartReader{b, b.view(d.at), d.id, b.kind(d.id)}.read(d.at.node);
+    for (const Declared& d : declared)
+        PartReader{b, b.view(d.at), d.id, b.kind(d.id)}.read(d.at.node);
 }
 
 }  // namespace ferrule::resolve

@@ -12,7 +12,8 @@ std::optional<double> read_number(Build& b, std::string_view digits, Span at) {
     if (digits.size() == 3 && digits[1] == '/' && digits[2] == '0') return 1 - (digits[0] - '0');
     const auto value = units::parse_number(digits);
     if (!value || !std::isfinite(*value)) {
-        b.report.error("design.property-shape", at, fmt::format("{} is no number", quoted(digits)), "write digits with at most one point");
+        b.report.error("design.property-shape", at, fmt::format("{} is no number", quoted(digits)),
+                       "write digits with at most one point");
         return std::nullopt;
     }
     return value;
@@ -28,7 +29,9 @@ Quantity read_quantity(Build& b, const View& v, NodeIndex node) {
     const units::UnitId id = b.units.find(v.text(unit));
     if (!id) {
         const std::string near = b.units.nearest(v.text(unit));
-        b.report.error("design.unknown-unit", v.span(unit), fmt::format("{} is no unit that is known here{}", quoted(v.text(unit)), meant(near)));
+        b.report.error(
+            "design.unknown-unit", v.span(unit),
+            fmt::format("{} is no unit that is known here{}", quoted(v.text(unit)), meant(near)));
         return q;
     }
     const auto value = read_number(b, q.number, v.span(number));

@@ -11,11 +11,12 @@ namespace ferrule::resolve {
 struct Quantity {
     double value = graph::unknown;  // SI
     units::UnitId unit;
-    std::string_view number;        // as written
+    std::string_view number;  // as written
     explicit operator bool() const { return static_cast<bool>(unit); }
 };
 
-// A `quantity` node. None if its unit or number is not known (the reader of files has said so, or it is reported here).
+// A `quantity` node. None if its unit or number is not known (the reader of files has said so, or
+// it is reported here).
 [[nodiscard]] Quantity read_quantity(Build& b, const View& v, NodeIndex node);
 
 // The number as it stands, wire gauges 1/0 to 4/0 as 0 to -3. Reported if it is none.

@@ -11,13 +11,15 @@ namespace ferrule::resolve {
 
 namespace {
 
-constexpr Wanted a_thing{.what = "a thing", .things = any_thing, .parts = false, .assemblies = false, .kind = {}};
+constexpr Wanted a_thing{
+    .what = "a thing", .things = any_thing, .parts = false, .assemblies = false, .kind = {}};
 
-// How far a path could be followed: to a thing, and with `port` set to a port of an assembly's instance.
+// How far a path could be followed: to a thing, and with `port` set to a port of an assembly's
+// instance.
 struct Located {
     ThingId thing;
     TerminalId port;
-    std::uint8_t used = 0;       // steps that led there
+    std::uint8_t used = 0;         // steps that led there
     const Step* member = nullptr;  // the first that went into an instance other than by a port
 };
 
@@ -26,7 +28,8 @@ std::string written(const Path& path, std::uint32_t begin, std::uint32_t end) {
 }
 
 // One of an array, or the thing itself.
-ThingId pick(Build& b, Binding found, const Index& index, std::uint32_t k, std::string_view name, Span at) {
+ThingId pick(Build& b, Binding found, const Index& index, std::uint32_t k, std::string_view name,
+             Span at) {
     const bool several = found.means == Means::array;
     if (!several && !index.stated) return ThingId(found.id);
     if (several && index.stated) {
@@ -34,16 +37,22 @@ ThingId pick(Build& b, Binding found, const Index& index, std::uint32_t k, std::
     }
     if (b.report.said("design.range", at)) return {};
     if (!several) {
-        b.report.error("design.range", at, fmt::format("{} is {}, not several: it has no [{}]", quoted(name), describe(b, found), index.at(k)),
+        b.report.error("design.range", at,
+                       fmt::format("{} is {}, not several: it has no [{}]", quoted(name),
+                                   describe(b, found), index.at(k)),
                        fmt::format("a terminal is written {}.{}", quoted(name), index.at(k)));
         return {};
     }
     const Array& array = b.names.array(found.id);
     if (!index.stated) {
-        b.report.error("design.range", at, fmt::format("{} are several, {}[{}]; say which", quoted(name), quoted(name), array.indices()));
+        b.report.error("design.range", at,
+                       fmt::format("{} are several, {}[{}]; say which", quoted(name), quoted(name),
+                                   array.indices()));
         return {};
     }
-    b.report.error("design.range", at, fmt::format("there is no {}[{}]; there are {}[{}]", quoted(name), index.at(k), quoted(name), array.indices()),
+    b.report.error("design.range", at,
+                   fmt::format("there is no {}[{}]; there are {}[{}]", quoted(name), index.at(k),
+                               quoted(name), array.indices()),
                    array.any() ? b.design.things[array.any()].span : Span(), "declared here");
     return {};
 }
@@ -60,9 +69,12 @@ TerminalId port_of(const Build& b, const Instance& instance, const Step& step, s
 Located locate(Build& b, const Path& path, std::uint32_t k, Scope scope, const Wanted& wanted) {
     Located at;
     if (!path.good) return at;
-    const Binding found = look_up(b, path.head, path.head_span(), scope.instance, path.count == 0 ? wanted : a_thing);
+    const Binding found =
+        look_up(b, path.head, path.head_span(), scope.instance, path.count == 0 ? wanted : a_thing);
     if (!found) return at;
-    at.thing = pick(b, found, path.index, k, b.text(path.head), path.view->span(path.begin, path.index.stated ? path.index.end : path.head_end));
+    at.thing =
+        pick(b, found, path.index, k, b.text(path.head),
+             path.view->span(path.begin, path.index.stated ? path.index.end : path.head_end));
     while (at.thing && at.used < path.count) {
         const Instance* instance = b.instance_of(at.thing);
         if (instance == nullptr) return at;
@@ -70,20 +82,27 @@ Located locate(Build& b, const Path& path, std::uint32_t k, Scope scope, const W
         ++at.used;
         at.port = port_of(b, *instance, step, k);
         if (at.port) return at;
-        const Binding member = step.mark ? b.names.find_own(step.mark, static_cast<std::uint32_t>(instance - b.instances.data())) : Binding();
+        const Binding member =
+            step.mark ? b.names.find_own(step.mark,
+                                         static_cast<std::uint32_t>(instance - b.instances.data()))
+                      : Binding();
         if (member.means == Means::poisoned || (!member && instance->broken)) return {};
         if (!member) {
-            if (b.report.said("design.unknown-terminal", path.view->span(step.begin, step.end))) return {};
+            if (b.report.said("design.unknown-terminal", path.view->span(step.begin, step.end)))
+                return {};
             std::vector<std::string_view> ports;
             for (const auto& [name, terminal] : instance->ports) ports.push_back(b.text(name));
-            b.report.error("design.unknown-terminal", path.view->span(step.begin, step.end),
-                           fmt::format("{} has no port {}; {}", b.design.name(at.thing), written(path, step.begin, step.end),
-                                       ports.empty() ? "it has none at all" : "it has " + list(ports)),
-                           b.assemblies[instance->assembly].span, "the assembly");
+            b.report.error(
+                "design.unknown-terminal", path.view->span(step.begin, step.end),
+                fmt::format("{} has no port {}; {}", b.design.name(at.thing),
+                            written(path, step.begin, step.end),
+                            ports.empty() ? "it has none at all" : "it has " + list(ports)),
+                b.assemblies[instance->assembly].span, "the assembly");
             return {};
         }
         if (at.member == nullptr) at.member = &step;
-        at.thing = pick(b, member, step.index, k, b.text(step.mark), path.view->span(step.begin, step.end));
+        at.thing = pick(b, member, step.index, k, b.text(step.mark),
+                        path.view->span(step.begin, step.end));
     }
     return at;
 }
@@ -92,7 +111,9 @@ Located locate(Build& b, const Path& path, std::uint32_t k, Scope scope, const W
 std::uint16_t bare_terminal(const Build& b, ThingId thing, Bare bare) {
     const graph::Part& part = b.design.part_of(thing);
     const auto& terminals = part.terminals;
-    if (terminals.size() == 1 || (b.kind(b.design.things[thing].part).one_metal && !terminals.empty())) return 0;
+    if (terminals.size() == 1 ||
+        (b.kind(b.design.things[thing].part).one_metal && !terminals.empty()))
+        return 0;
     if (bare == Bare::one_terminal) return 0xffff;
     std::uint16_t found = 0xffff;
     for (std::uint16_t i = 0; i < terminals.size(); ++i) {
@@ -116,12 +137,17 @@ void missing_terminal(Build& b, const Path& path, ThingId thing, Bare bare) {
         if (b.doubtful_parts.contains(b.design.things[thing].part)) return;
         message = fmt::format("{} has no terminals", b.design.name(thing));
     } else if (bare == Bare::bonding_point) {
-        const bool some = std::any_of(b.design.part_of(thing).terminals.begin(), b.design.part_of(thing).terminals.end(), [](const auto& t) { return t.protective; });
-        message = fmt::format("{} has {}; say which terminal: {}", b.design.name(thing), some ? "several bonding points" : "no bonding point", list(all, "or"));
+        const bool some = std::any_of(b.design.part_of(thing).terminals.begin(),
+                                      b.design.part_of(thing).terminals.end(),
+                                      [](const auto& t) { return t.protective; });
+        message =
+            fmt::format("{} has {}; say which terminal: {}", b.design.name(thing),
+                        some ? "several bonding points" : "no bonding point", list(all, "or"));
     } else {
         message += fmt::format("; it has {}", list(all));
     }
-    b.report.error("design.unknown-terminal", path.span(), std::move(message), b.design.part_of(thing).span, "its terminals are given here");
+    b.report.error("design.unknown-terminal", path.span(), std::move(message),
+                   b.design.part_of(thing).span, "its terminals are given here");
 }
 
 // `Q1.upper[3]`: the third terminal in the row `upper` of its face.
@@ -129,26 +155,33 @@ Landing by_position(Build& b, const Path& path, ThingId thing, const Step& step,
     Landing landing;
     landing.touched = thing;
     landing.side = step.mark;
-    landing.position = static_cast<std::uint16_t>(std::min<std::uint32_t>(step.index.at(k), 0xffff));
+    landing.position =
+        static_cast<std::uint16_t>(std::min<std::uint32_t>(step.index.at(k), 0xffff));
     const graph::Part& part = b.design.part_of(thing);
     std::uint16_t places = 0;
     for (const auto& place : part.face) {
         if (place.side != step.mark) continue;
         ++places;
-        if (place.position == landing.position) landing.terminal = b.design.terminal(thing, place.terminal);
+        if (place.position == landing.position)
+            landing.terminal = b.design.terminal(thing, place.terminal);
     }
     if (landing.terminal || b.doubtful_parts.contains(b.design.things[thing].part)) return landing;
     const Span at = path.view->span(step.begin, step.end);
     if (part.face.empty()) {
         b.report.error("design.position", at,
-                       fmt::format("{} is named by its place, but {} states no face: nothing says which terminal that is",
+                       fmt::format("{} is named by its place, but {} states no face: nothing says "
+                                   "which terminal that is",
                                    written(path, path.begin, path.end), b.text(part.name)),
                        part.span, "a `face` belongs in this data sheet");
     } else if (places == 0) {
-        b.report.error("design.position", at, fmt::format("the face of {} has no {}", b.text(part.name), b.text(step.mark)), part.span, "its data sheet");
+        b.report.error(
+            "design.position", at,
+            fmt::format("the face of {} has no {}", b.text(part.name), b.text(step.mark)),
+            part.span, "its data sheet");
     } else {
         b.report.error("design.position", at,
-                       fmt::format("the face of {} has {} in {}, no number {}", b.text(part.name), places, b.text(step.mark), landing.position),
+                       fmt::format("the face of {} has {} in {}, no number {}", b.text(part.name),
+                                   places, b.text(step.mark), landing.position),
                        part.span, "its data sheet");
     }
     return landing;
@@ -165,13 +198,16 @@ Landing terminal_of(Build& b, const Path& path, const Located& at, std::uint32_t
     }
     const Step& step = path.steps[at.used];
     if (at.used + 1 == path.count) {
-        if (const Symbol label = label_of(b, step, k)) landing.terminal = b.design.terminal(at.thing, label);
+        if (const Symbol label = label_of(b, step, k))
+            landing.terminal = b.design.terminal(at.thing, label);
         if (landing.terminal) return landing;
-        if (step.mark && step.index.stated && step.sign == 0 && b.words.in_tail(step.mark) == TailWord::side) {
+        if (step.mark && step.index.stated && step.sign == 0 &&
+            b.words.in_tail(step.mark) == TailWord::side) {
             return by_position(b, path, at.thing, step, k);
         }
     }
-    unknown_terminal(b, at.thing, path.view->span(step.begin, path.end), path.view->bytes().substr(step.begin, path.end - step.begin));
+    unknown_terminal(b, at.thing, path.view->span(step.begin, path.end),
+                     path.view->bytes().substr(step.begin, path.end - step.begin));
     return landing;
 }
 
@@ -207,9 +243,12 @@ Path read_path(Build& b, const View& v, NodeIndex ref, Scope scope) {
             path.head = b.symbol(v, c);
             path.head_end = node.end;
             last = &path.index;
-        } else if (kind == NodeKind::mark || (kind == NodeKind::index && node.begin > 0 && bytes[node.begin - 1] == '.')) {
+        } else if (kind == NodeKind::mark ||
+                   (kind == NodeKind::index && node.begin > 0 && bytes[node.begin - 1] == '.')) {
             if (path.count == path.steps.size()) {
-                b.report.error("design.unknown-name", v.span(ref), fmt::format("{} goes deeper than anything here", quoted(v.text(ref))));
+                b.report.error(
+                    "design.unknown-name", v.span(ref),
+                    fmt::format("{} goes deeper than anything here", quoted(v.text(ref))));
                 path.good = false;
                 return path;
             }
@@ -223,7 +262,9 @@ Path read_path(Build& b, const View& v, NodeIndex ref, Scope scope) {
             *last = read_index(b, v, c, scope);
             if (!last->good) path.good = false;
             if (last->range && ranged) {
-                b.report.error("design.range", v.span(ref), fmt::format("{} has two ranges; one at most can run in step", quoted(v.text(ref))));
+                b.report.error("design.range", v.span(ref),
+                               fmt::format("{} has two ranges; one at most can run in step",
+                                           quoted(v.text(ref))));
                 path.good = false;
             }
             ranged = ranged || last->range;
@@ -247,12 +288,16 @@ ThingId thing_at(Build& b, const Path& path, std::uint32_t k, Scope scope, const
     const Located at = locate(b, path, k, scope, wanted);
     if (!at.thing) return {};
     if (at.port || at.used < path.count) {
-        b.report.error("design.wrong-kind", path.span(), fmt::format("{} is a terminal; {} is wanted here", quoted(path.view->text(path.node)), wanted.what));
+        b.report.error("design.wrong-kind", path.span(),
+                       fmt::format("{} is a terminal; {} is wanted here",
+                                   quoted(path.view->text(path.node)), wanted.what));
         return {};
     }
     const Binding found{Means::thing, b.design.things[at.thing].cls, at.thing.value};
     if (wanted.takes(b, found)) return at.thing;
-    b.report.error("design.wrong-kind", path.span(), fmt::format("{} is {}; {} is wanted here", quoted(path.view->text(path.node)), describe(b, found), wanted.what),
+    b.report.error("design.wrong-kind", path.span(),
+                   fmt::format("{} is {}; {} is wanted here", quoted(path.view->text(path.node)),
+                               describe(b, found), wanted.what),
                    b.design.things[at.thing].span, "declared here");
     return {};
 }
@@ -261,19 +306,25 @@ Landing landing_at(Build& b, const Path& path, std::uint32_t k, Scope scope, Bar
     const Located at = locate(b, path, k, scope, a_thing);
     if (!at.thing) return {};
     if (at.member != nullptr) {
-        const ThingId outer = thing_at(b, [&] {
-            Path head = path;
-            head.count = 0;
-            return head;
-        }(), k, scope, a_thing);
+        const ThingId outer = thing_at(
+            b,
+            [&] {
+                Path head = path;
+                head.count = 0;
+                return head;
+            }(),
+            k, scope, a_thing);
         const Instance* instance = outer ? b.instance_of(outer) : nullptr;
         if (instance == nullptr) return {};
         std::vector<std::string_view> ports;
         for (const auto& [name, terminal] : instance->ports) ports.push_back(b.text(name));
-        b.report.error("design.assembly", path.span(),
-                       fmt::format("{} is inside {}; from outside a conductor lands on its ports only{}", quoted(path.view->text(path.node)),
-                                   b.design.name(outer), ports.empty() ? std::string(", and it has none") : ": " + list(ports)),
-                       b.assemblies[instance->assembly].span, "the assembly, where a `port` makes a terminal reachable");
+        b.report.error(
+            "design.assembly", path.span(),
+            fmt::format("{} is inside {}; from outside a conductor lands on its ports only{}",
+                        quoted(path.view->text(path.node)), b.design.name(outer),
+                        ports.empty() ? std::string(", and it has none") : ": " + list(ports)),
+            b.assemblies[instance->assembly].span,
+            "the assembly, where a `port` makes a terminal reachable");
         return {};
     }
     if (at.port) {
@@ -299,7 +350,8 @@ Either either_at(Build& b, const Path& path, std::uint32_t k, Scope scope) {
     return {at.thing, terminal_of(b, path, at, k, Bare::bonding_point).terminal};
 }
 
-std::optional<std::uint32_t> entry_of(const Build& b, ThingId box, Symbol name, std::uint32_t index) {
+std::optional<std::uint32_t> entry_of(const Build& b, ThingId box, Symbol name,
+                                      std::uint32_t index) {
     const auto found = b.entries_of.find(box);
     if (found == b.entries_of.end()) return std::nullopt;
     for (std::uint32_t i = 0; i < found->second.second; ++i) {
@@ -316,13 +368,15 @@ void unknown_entry(Build& b, ThingId box, Span at, std::string_view what) {
         std::vector<std::string> names;
         for (std::uint32_t i = 0; i < found->second.second; ++i) {
             const graph::Entry& e = b.design.entries[found->second.first + i];
-            names.push_back(e.index == 0 ? std::string(b.text(e.name)) : fmt::format("{}[{}]", b.text(e.name), e.index));
+            names.push_back(e.index == 0 ? std::string(b.text(e.name))
+                                         : fmt::format("{}[{}]", b.text(e.name), e.index));
         }
         message += "; it has " + list({names.begin(), names.end()});
     } else {
         message += "; it states none";
     }
-    b.report.error("design.unknown-entry", at, std::move(message), b.design.things[box].span, "the box");
+    b.report.error("design.unknown-entry", at, std::move(message), b.design.things[box].span,
+                   "the box");
 }
 
 std::optional<std::uint32_t> entry_at(Build& b, const Path& path, std::uint32_t k, Scope scope) {
@@ -330,27 +384,35 @@ std::optional<std::uint32_t> entry_at(Build& b, const Path& path, std::uint32_t 
     if (!at.thing || at.port) return std::nullopt;
     const bool box = b.design.things[at.thing].cls == ThingClass::enclosure;
     if (!box || at.used + 1 != path.count) {
-        b.report.error("design.unknown-entry", path.span(),
-                       box ? fmt::format("{} names no entry of {}", quoted(path.view->text(path.node)), b.design.name(at.thing))
-                           : fmt::format("{} is no enclosure: it has no entries", b.design.name(at.thing)));
+        b.report.error(
+            "design.unknown-entry", path.span(),
+            box ? fmt::format("{} names no entry of {}", quoted(path.view->text(path.node)),
+                              b.design.name(at.thing))
+                : fmt::format("{} is no enclosure: it has no entries", b.design.name(at.thing)));
         return std::nullopt;
     }
     const Step& step = path.steps[at.used];
     const auto entry = entry_of(b, at.thing, step.mark, step.index.stated ? step.index.at(k) : 0);
-    if (!entry) unknown_entry(b, at.thing, path.view->span(step.begin, step.end), path.view->bytes().substr(step.begin, step.end - step.begin));
+    if (!entry)
+        unknown_entry(b, at.thing, path.view->span(step.begin, step.end),
+                      path.view->bytes().substr(step.begin, step.end - step.begin));
     return entry;
 }
 
 void unknown_terminal(Build& b, ThingId device, Span at, std::string_view what) {
     const graph::Part& part = b.design.part_of(device);
-    if (b.doubtful_parts.contains(b.design.things[device].part) || b.report.said("design.unknown-terminal", at)) return;
+    if (b.doubtful_parts.contains(b.design.things[device].part) ||
+        b.report.said("design.unknown-terminal", at))
+        return;
     const auto all = labels(b, device);
     std::string message = fmt::format("{} has no terminal {}", b.design.name(device), quoted(what));
     message += all.empty() ? "; it has none at all" : "; it has " + list(all, "and", 24);
     findings::Finding f = error("design.unknown-terminal", at, std::move(message));
     f.subject = b.design.name(device);
-    if (const std::string_view near = base::nearest(what, all); !near.empty()) f.remedy = fmt::format("write {} if that is meant", near);
-    if (part.span) f.related.push_back({part.span, fmt::format("{} is described here", b.text(part.name))});
+    if (const std::string_view near = base::nearest(what, all); !near.empty())
+        f.remedy = fmt::format("write {} if that is meant", near);
+    if (part.span)
+        f.related.push_back({part.span, fmt::format("{} is described here", b.text(part.name))});
     b.report.add(std::move(f));
 }
 

@@ -25,7 +25,8 @@ findings::Finding warning(std::string_view rule, text::Span span, std::string me
 
 std::uint64_t Report::key(std::string_view rule, text::Span span) {
     std::uint64_t k = std::hash<std::string_view>()(rule);
-    for (const std::uint32_t part : {span.file.value, span.begin, span.end}) k = (k ^ part) * 0x9E3779B97F4A7C15ULL + (k >> 29U);
+    for (const std::uint32_t part : {span.file.value, span.begin, span.end})
+        k = (k ^ part) * 0x9E3779B97F4A7C15ULL + (k >> 29U);
     return k;
 }
 
@@ -44,7 +45,9 @@ void Report::add(findings::Finding finding) {
 std::vector<findings::Finding> Report::take() {
     for (const auto& [rule, tally] : tallies_) {
         if (tally.unlisted == 0) continue;
-        findings::Finding f = resolve::error(rule, tally.first_unlisted, fmt::format("{} more of this kind from here on are not listed", tally.unlisted));
+        findings::Finding f = resolve::error(
+            rule, tally.first_unlisted,
+            fmt::format("{} more of this kind from here on are not listed", tally.unlisted));
         f.severity = tally.severity;
         f.remedy = "put the first ones right; often the others go with them";
         findings_.push_back(std::move(f));
@@ -52,19 +55,22 @@ std::vector<findings::Finding> Report::take() {
     return std::move(findings_);
 }
 
-void Report::error(std::string_view rule, text::Span span, std::string message, std::string remedy) {
+void Report::error(std::string_view rule, text::Span span, std::string message,
+                   std::string remedy) {
     findings::Finding f = resolve::error(rule, span, std::move(message));
     f.remedy = std::move(remedy);
     add(std::move(f));
 }
 
-void Report::error(std::string_view rule, text::Span span, std::string message, text::Span other, std::string why) {
+void Report::error(std::string_view rule, text::Span span, std::string message, text::Span other,
+                   std::string why) {
     findings::Finding f = resolve::error(rule, span, std::move(message));
     if (other) f.related.push_back({other, std::move(why)});
     add(std::move(f));
 }
 
-std::string list(const std::vector<std::string_view>& words, std::string_view last, std::size_t most) {
+std::string list(const std::vector<std::string_view>& words, std::string_view last,
+                 std::size_t most) {
     std::string text;
     const std::size_t shown = words.size() > most + 1 ? most : words.size();
     for (std::size_t i = 0; i < shown; ++i) {
@@ -78,12 +84,14 @@ std::string list(const std::vector<std::string_view>& words, std::string_view la
 std::string quoted(std::string_view text) {
     std::size_t most = 60;
     if (text.size() <= most) return text::printable(text);
-    while (most > 0 && (static_cast<unsigned char>(text[most]) & 0xC0U) == 0x80U) --most;  // no half letters
+    while (most > 0 && (static_cast<unsigned char>(text[most]) & 0xC0U) == 0x80U)
+        --most;  // no half letters
     return text::printable(text.substr(0, most)) + "…";
 }
 
 std::string with_article(std::string_view noun) {
-    const bool vowel = !noun.empty() && std::string_view("aeiou").find(noun[0]) != std::string_view::npos;
+    const bool vowel =
+        !noun.empty() && std::string_view("aeiou").find(noun[0]) != std::string_view::npos;
     return fmt::format("{} {}", vowel ? "an" : "a", noun);
 }
 

@@ -1,6 +1,6 @@
-// Collects the findings of resolving. The same rule at the same place is reported once, however often an array, a
-// repeat or an assembly passes there: one mistake, one finding. Past limits::findings_shown_per_rule those of a rule are
-// counted, not listed.
+// Collects the findings of resolving. The same rule at the same place is reported once, however
+// often an array, a repeat or an assembly passes there: one mistake, one finding. Past
+// limits::findings_shown_per_rule those of a rule are counted, not listed.
 #pragma once
 
 #include <cstdint>
@@ -17,17 +17,22 @@
 namespace ferrule::resolve {
 
 [[nodiscard]] findings::Finding error(std::string_view rule, text::Span span, std::string message);
-[[nodiscard]] findings::Finding warning(std::string_view rule, text::Span span, std::string message);
+[[nodiscard]] findings::Finding warning(std::string_view rule, text::Span span,
+                                        std::string message);
 
 class Report {
 public:
     void add(findings::Finding finding);
-    void error(std::string_view rule, text::Span span, std::string message, std::string remedy = {});
+    void error(std::string_view rule, text::Span span, std::string message,
+               std::string remedy = {});
     // With one other place that explains it, if that is known.
-    void error(std::string_view rule, text::Span span, std::string message, text::Span other, std::string why);
+    void error(std::string_view rule, text::Span span, std::string message, text::Span other,
+               std::string why);
 
     // Spares whoever passes a place a million times the making of the same message.
-    [[nodiscard]] bool said(std::string_view rule, text::Span span) const { return said_.contains(key(rule, span)); }
+    [[nodiscard]] bool said(std::string_view rule, text::Span span) const {
+        return said_.contains(key(rule, span));
+    }
 
     [[nodiscard]] std::vector<findings::Finding> take();
 
@@ -45,8 +50,8 @@ private:
 };
 
 // "1, 2, 3 and 4"; "one of" is the caller's. Past `most` words: "1, 2, 3 and 5 more".
-[[nodiscard]] std::string list(const std::vector<std::string_view>& words, std::string_view last = "and",
-                               std::size_t most = 12);
+[[nodiscard]] std::string list(const std::vector<std::string_view>& words,
+                               std::string_view last = "and", std::size_t most = 12);
 
 // Whatever a person wrote, short enough and safe to quote in a message.
 [[nodiscard]] std::string quoted(std::string_view text);

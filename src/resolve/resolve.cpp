@@ -22,17 +22,20 @@ namespace {
 template <class Visit>
 void everywhere(Build& b, const std::vector<Statement>& outside, Task task, Visit visit) {
     for (const Statement s : outside) {
-        if (b.view(s).kind(s.node) != NodeKind::repeat || affordable(b, s, task)) carry_out(b, s, {}, task, visit);
+        if (b.view(s).kind(s.node) != NodeKind::repeat || affordable(b, s, task))
+            carry_out(b, s, {}, task, visit);
     }
     for (std::uint32_t i = 0; i < b.instances.size() && !b.exhausted; ++i) {
         const Statement at = b.assemblies[b.instances[i].assembly].at;
-        carry_out_block(b, at.file, b.view(at).child(at.node, NodeKind::block), {i, none}, task, visit);
+        carry_out_block(b, at.file, b.view(at).child(at.node, NodeKind::block), {i, none}, task,
+                        visit);
     }
 }
 
 }  // namespace
 
-Result resolve(text::Sources& sources, Loader& loader, text::FileId root, const graph::Kinds& kinds, const units::Units& units) {
+Result resolve(text::Sources& sources, Loader& loader, text::FileId root, const graph::Kinds& kinds,
+               const units::Units& units) {
     Build b(sources, loader, kinds, units);
     gather(b, root);
     read_parts(b);
@@ -45,10 +48,12 @@ Result resolve(text::Sources& sources, Loader& loader, text::FileId root, const 
     fill_blocks(b);
     Wiring wiring(b);
     b.design.conductors.reserve(b.wires.size());
-    everywhere(b, b.wires, Task::wires, [&](Statement s, Scope scope) { wiring.statement(s, scope, nullptr); });
+    everywhere(b, b.wires, Task::wires,
+               [&](Statement s, Scope scope) { wiring.statement(s, scope, nullptr); });
     wiring.finish();
     pass_entries(b, wiring.cables());
-    everywhere(b, b.papers, Task::papers, [&](Statement s, Scope scope) { read_paper(b, s, scope); });
+    everywhere(b, b.papers, Task::papers,
+               [&](Statement s, Scope scope) { read_paper(b, s, scope); });
     near_names(b);
     return {std::move(b.design), b.report.take(), std::move(b.files)};
 }

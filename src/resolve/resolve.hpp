@@ -1,7 +1,8 @@
-// From trees to the system graph: files joined, names found, properties held to their shapes, arrays, repeats and
-// assemblies written out, conductors landed. What cannot be resolved is left out of the graph and named by one
-// finding at the place of the mistake; what hangs on it is left out in silence. The meaning of a design does not
-// depend on the order of its statements. Linear in the text plus what it expands to; bounded by base/limits.hpp.
+// From trees to the system graph: files joined, names found, properties held to their shapes,
+// arrays, repeats and assemblies written out, conductors landed. What cannot be resolved is left
+// out of the graph and named by one finding at the place of the mistake; what hangs on it is left
+// out in silence. The meaning of a design does not depend on the order of its statements. Linear in
+// the text plus what it expands to; bounded by base/limits.hpp.
 #pragma once
 
 #include <vector>
@@ -16,7 +17,7 @@
 namespace ferrule::resolve {
 
 struct Result {
-    graph::Design design;                     // refers to the kinds and units given: they must outlive it
+    graph::Design design;  // refers to the kinds and units given: they must outlive it
     std::vector<findings::Finding> findings;  // of resolving alone; each tree keeps its own
     std::vector<text::FileId> files;          // every file read, the root first
 };

@@ -20,15 +20,15 @@ namespace {
 
 struct Passing {
     ConductorId conductor;
-    ThingId cable;                    // of several cores
+    ThingId cable;  // of several cores
     double diameter = graph::unknown;
 };
 
 struct Opening {
     std::uint32_t entry = 0;
-    double least = 0;                 // diameters its gland seals on
+    double least = 0;  // diameters its gland seals on
     double most = std::numeric_limits<double>::infinity();
-    std::uint32_t free = 0;           // cables it still takes
+    std::uint32_t free = 0;  // cables it still takes
 };
 
 struct Runs {
@@ -47,7 +47,8 @@ struct Runs {
 
     [[nodiscard]] bool passes_already(const Conductor& c, ThingId box) const {
         for (std::uint32_t i = 0; i < c.entries; ++i) {
-            if (b.design.entries[b.design.entry_uses[c.first_entry + i].entry].enclosure == box) return true;
+            if (b.design.entries[b.design.entry_uses[c.first_entry + i].entry].enclosure == box)
+                return true;
         }
         return false;
     }
@@ -67,7 +68,8 @@ struct Runs {
         for (const ConductorId id : chosen) {
             const Conductor& c = b.design.conductors[id];
             if (c.named_cable && !seen.emplace(c.named_cable, true).second) continue;
-            list.push_back({id, c.named_cable, c.cable ? cables[c.cable].diameter : graph::unknown});
+            list.push_back(
+                {id, c.named_cable, c.cable ? cables[c.cable].diameter : graph::unknown});
         }
         return list;
     }
@@ -92,18 +94,21 @@ struct Runs {
         return o;
     }
 
-    // Thinnest first; each into the tightest opening that still fits. What fits nowhere is spread over what is left, and the
-    // rules will say so.
+    // Thinnest first; each into the tightest opening that still fits. What fits nowhere is spread
+    // over what is left, and the rules will say so.
     void match(std::vector<Passing> list, std::vector<Opening> openings, Span span) {
         std::stable_sort(list.begin(), list.end(), [](const Passing& x, const Passing& y) {
-            if (std::isnan(x.diameter) || std::isnan(y.diameter)) return !std::isnan(x.diameter) && std::isnan(y.diameter);
+            if (std::isnan(x.diameter) || std::isnan(y.diameter))
+                return !std::isnan(x.diameter) && std::isnan(y.diameter);
             return x.diameter < y.diameter;
         });
         std::vector<const Passing*> left;
         for (const Passing& p : list) {
             Opening* best = nullptr;
             for (Opening& o : openings) {
-                if (o.free == 0 || std::isnan(p.diameter) || p.diameter < o.least || p.diameter > o.most) continue;
+                if (o.free == 0 || std::isnan(p.diameter) || p.diameter < o.least ||
+                    p.diameter > o.most)
+                    continue;
                 if (best == nullptr || o.most < best->most) best = &o;
             }
             if (best == nullptr) {
@@ -115,7 +120,9 @@ struct Runs {
         }
         std::size_t next = 0;
         for (const Passing* p : left) {
-            for (std::size_t tried = 0; tried < openings.size() && openings[next].free == 0; ++tried) next = (next + 1) % openings.size();
+            for (std::size_t tried = 0; tried < openings.size() && openings[next].free == 0;
+                 ++tried)
+                next = (next + 1) % openings.size();
             Opening& o = openings[next];
             if (o.free != 0 && o.free != std::numeric_limits<std::uint32_t>::max()) --o.free;
             use(o, *p, span);
@@ -123,7 +130,9 @@ struct Runs {
         }
     }
 
-    void use(const Opening& o, const Passing& p, Span span) { b.design.entry_uses.push_back({o.entry, p.conductor, p.cable, span}); }
+    void use(const Opening& o, const Passing& p, Span span) {
+        b.design.entry_uses.push_back({o.entry, p.conductor, p.cable, span});
+    }
 
     void enter(ThingId run, const Row& row) {
         ThingId box;
@@ -135,7 +144,10 @@ struct Runs {
             if (f.type == graph::Accepts::thing) {
                 box = ThingId(f.target);
                 if (b.design.things[box].cls == ThingClass::enclosure) continue;
-                b.report.error("design.wrong-kind", at, fmt::format("{} is no enclosure: it has no entries", b.design.name(box)), b.design.things[box].span, "declared here");
+                b.report.error(
+                    "design.wrong-kind", at,
+                    fmt::format("{} is no enclosure: it has no entries", b.design.name(box)),
+                    b.design.things[box].span, "declared here");
                 return;
             }
             const std::uint32_t low = std::isnan(f.low) ? 0 : static_cast<std::uint32_t>(f.low);
@@ -143,7 +155,9 @@ struct Runs {
             for (std::uint32_t i = low; i <= high && good; ++i) {
                 const auto entry = entry_of(b, box, f.text, i);
                 if (!entry) {
-                    unknown_entry(b, box, at, i == 0 ? std::string(b.text(f.text)) : fmt::format("{}[{}]", b.text(f.text), i));
+                    unknown_entry(b, box, at,
+                                  i == 0 ? std::string(b.text(f.text))
+                                         : fmt::format("{}[{}]", b.text(f.text), i));
                     good = false;
                 } else {
                     openings.push_back(opening(*entry));

@@ -14,9 +14,13 @@ namespace {
 
 constexpr std::size_t most_wanted = 16;
 
-bool lower_case(std::string_view text) { return !text.empty() && text[0] >= 'a' && text[0] <= 'z'; }
+bool lower_case(std::string_view text) {
+    return !text.empty() && text[0] >= 'a' && text[0] <= 'z';
+}
 
-bool same_word(std::string_view text, std::string_view word) { return text == word || (word == "x" && text == "×"); }
+bool same_word(std::string_view text, std::string_view word) {
+    return text == word || (word == "x" && text == "×");
+}
 
 }  // namespace
 
@@ -35,11 +39,13 @@ Atoms read_atoms(const View& v, NodeIndex statement, NodeIndex first, const unit
             const NodeIndex name = v.first(n);
             const NodeIndex after = name == no_node ? no_node : v.node(name).next;
             atom.bare = after == v.node(n).next;
-            atom.local = atom.bare || (after != no_node && v.kind(after) == NodeKind::index && v.node(after).next == v.node(n).next &&
+            atom.local = atom.bare || (after != no_node && v.kind(after) == NodeKind::index &&
+                                       v.node(after).next == v.node(n).next &&
                                        v.node(name).end == v.node(after).begin);
         }
         if (kind == NodeKind::quantity) {
-            if (const NodeIndex unit = v.child(n, NodeKind::unit); unit != no_node) atom.unit = units.find(v.text(unit));
+            if (const NodeIndex unit = v.child(n, NodeKind::unit); unit != no_node)
+                atom.unit = units.find(v.text(unit));
         }
         atoms.all.push_back(atom);
     }
@@ -50,15 +56,31 @@ std::vector<Atom> split_quantities(const View& v, const std::vector<Atom>& atoms
     std::vector<Atom> split;
     split.reserve(atoms.size() + 4);
     for (const Atom& a : atoms) {
-        const NodeIndex number = a.kind == NodeKind::quantity ? v.child(a.node, NodeKind::number) : no_node;
-        const NodeIndex unit = a.kind == NodeKind::quantity ? v.child(a.node, NodeKind::unit) : no_node;
+        const NodeIndex number =
+            a.kind == NodeKind::quantity ? v.child(a.node, NodeKind::number) : no_node;
+        const NodeIndex unit =
+            a.kind == NodeKind::quantity ? v.child(a.node, NodeKind::unit) : no_node;
         if (number == no_node || unit == no_node) {
             split.push_back(a);
         } else if (v.node(number).end == v.node(unit).begin) {
             split.push_back({a.node, NodeKind::label, a.begin, a.end, a.text, {}, false, false});
         } else {
-            split.push_back({number, NodeKind::number, v.node(number).begin, v.node(number).end, v.text(number), {}, false, false});
-            split.push_back({unit, NodeKind::label, v.node(unit).begin, v.node(unit).end, v.text(unit), {}, false, false});
+            split.push_back({number,
+                             NodeKind::number,
+                             v.node(number).begin,
+                             v.node(number).end,
+                             v.text(number),
+                             {},
+                             false,
+                             false});
+            split.push_back({unit,
+                             NodeKind::label,
+                             v.node(unit).begin,
+                             v.node(unit).end,
+                             v.text(unit),
+                             {},
+                             false,
+                             false});
         }
     }
     return split;
@@ -79,7 +101,8 @@ bool ShapeMatch::miss(const Shape& s, std::size_t at) {
         wanted_.clear();
         surplus_ = false;
     }
-    if (at == furthest_ && wanted_.size() < most_wanted && std::find(wanted_.begin(), wanted_.end(), &s) == wanted_.end()) {
+    if (at == furthest_ && wanted_.size() < most_wanted &&
+        std::find(wanted_.begin(), wanted_.end(), &s) == wanted_.end()) {
         wanted_.push_back(&s);
     }
     return false;
@@ -126,14 +149,17 @@ bool ShapeMatch::match(const Shape& s, std::size_t at, const Rest* rest) {
             captures_.resize(before);
             return resume(rest, at);
         }
-        case Shape::Op::repeat: return match_repeat(s, at, rest);
+        case Shape::Op::repeat:
+            return match_repeat(s, at, rest);
         case Shape::Op::literal:
-            if (at < atoms_->size() && same_word((*atoms_)[at].text, s.text)) return resume(rest, at + 1);
+            if (at < atoms_->size() && same_word((*atoms_)[at].text, s.text))
+                return resume(rest, at + 1);
             return miss(s, at);
         case Shape::Op::field: {
             const std::size_t taken = accept(s, at);
             if (taken == 0) return miss(s, at);
-            captures_.push_back({&s, static_cast<std::uint32_t>(at), static_cast<std::uint32_t>(taken)});
+            captures_.push_back(
+                {&s, static_cast<std::uint32_t>(at), static_cast<std::uint32_t>(taken)});
             if (resume(rest, at + taken)) return true;
             captures_.pop_back();
             return false;
@@ -171,32 +197,56 @@ std::size_t ShapeMatch::accept(const Shape& field, std::size_t at) const {
     switch (field.accepts) {
         case Accepts::quantity: {
             const auto good = [&](const Atom& x) {
-                return x.kind == NodeKind::quantity && x.unit && (*units_)[x.unit].dimension == field.dimension;
+                return x.kind == NodeKind::quantity && x.unit &&
+                       (*units_)[x.unit].dimension == field.dimension;
             };
             if (!good(a)) return 0;
-            return field.range && at + 2 < atoms_->size() && (*atoms_)[at + 1].kind == NodeKind::dots && good((*atoms_)[at + 2]) ? 3 : 1;
+            return field.range && at + 2 < atoms_->size() &&
+                           (*atoms_)[at + 1].kind == NodeKind::dots && good((*atoms_)[at + 2])
+                       ? 3
+                       : 1;
         }
         case Accepts::number:
             if (a.kind != NodeKind::number) return 0;
-            return field.range && at + 2 < atoms_->size() && (*atoms_)[at + 1].kind == NodeKind::dots && (*atoms_)[at + 2].kind == NodeKind::number ? 3 : 1;
-        case Accepts::count: return a.kind == NodeKind::number && whole(a.text) ? 1 : 0;
+            return field.range && at + 2 < atoms_->size() &&
+                           (*atoms_)[at + 1].kind == NodeKind::dots &&
+                           (*atoms_)[at + 2].kind == NodeKind::number
+                       ? 3
+                       : 1;
+        case Accepts::count:
+            return a.kind == NodeKind::number && whole(a.text) ? 1 : 0;
         case Accepts::word:
-            if (!field.words.empty()) return std::find(field.words.begin(), field.words.end(), a.text) != field.words.end() ? 1 : 0;
+            if (!field.words.empty())
+                return std::find(field.words.begin(), field.words.end(), a.text) !=
+                               field.words.end()
+                           ? 1
+                           : 0;
             return (a.bare || a.kind == NodeKind::label) && lower_case(a.text) ? 1 : 0;
-        case Accepts::text: return a.kind == NodeKind::text ? 1 : 0;
+        case Accepts::text:
+            return a.kind == NodeKind::text ? 1 : 0;
         case Accepts::label:
-            return a.local || a.kind == NodeKind::label || a.kind == NodeKind::number || a.kind == NodeKind::signed_label || a.kind == NodeKind::pair ? 1 : 0;
+            return a.local || a.kind == NodeKind::label || a.kind == NodeKind::number ||
+                           a.kind == NodeKind::signed_label || a.kind == NodeKind::pair
+                       ? 1
+                       : 0;
         case Accepts::pair: {
             if (a.kind == NodeKind::pair) return 1;
             const auto label = [](const Atom& x) {
-                return x.kind == NodeKind::label || x.kind == NodeKind::number || x.kind == NodeKind::signed_label || x.bare;
+                return x.kind == NodeKind::label || x.kind == NodeKind::number ||
+                       x.kind == NodeKind::signed_label || x.bare;
             };
-            return at + 2 < atoms_->size() && label(a) && (*atoms_)[at + 1].text == "to" && label((*atoms_)[at + 2]) ? 3 : 0;
+            return at + 2 < atoms_->size() && label(a) && (*atoms_)[at + 1].text == "to" &&
+                           label((*atoms_)[at + 2])
+                       ? 3
+                       : 0;
         }
-        case Accepts::date: return a.kind == NodeKind::date ? 1 : 0;
-        case Accepts::part: return a.bare ? 1 : 0;
+        case Accepts::date:
+            return a.kind == NodeKind::date ? 1 : 0;
+        case Accepts::part:
+            return a.bare ? 1 : 0;
         case Accepts::thing:
-        case Accepts::terminal: return a.kind == NodeKind::ref ? 1 : 0;
+        case Accepts::terminal:
+            return a.kind == NodeKind::ref ? 1 : 0;
     }
     return 0;
 }

@@ -1,5 +1,6 @@
-// Holds what stands behind a property's word to the shape that the table of kinds gives it. Small, with backtracking;
-// repeated values are taken greedily, so its depth is that of the shape and never that of the text.
+// Holds what stands behind a property's word to the shape that the table of kinds gives it. Small,
+// with backtracking; repeated values are taken greedily, so its depth is that of the shape and
+// never that of the text.
 #pragma once
 
 #include <cstdint>
@@ -12,23 +13,27 @@
 
 namespace ferrule::resolve {
 
-// One value as written. A quantity that stands where labels do (`upper 1 N 2 A`) is split into two atoms.
+// One value as written. A quantity that stands where labels do (`upper 1 N 2 A`) is split into two
+// atoms.
 struct Atom {
     NodeIndex node = no_node;
     NodeKind kind = NodeKind::junk;
     std::uint32_t begin = 0, end = 0;
     std::string_view text;
     units::UnitId unit;  // of a quantity
-    // of a reference: nothing but a name (EC-4); a name with or without an index (G[1..4]), no terminal
+    // of a reference: nothing but a name (EC-4); a name with or without an index (G[1..4]), no
+    // terminal
     bool bare = false, local = false;
 };
 
-// The atoms of a statement: its children after `first`, without its block. Nothing if one of them is junk.
+// The atoms of a statement: its children after `first`, without its block. Nothing if one of them
+// is junk.
 struct Atoms {
     std::vector<Atom> all;
     bool junk = false;
 };
-[[nodiscard]] Atoms read_atoms(const View& v, NodeIndex statement, NodeIndex first, const units::Units& units);
+[[nodiscard]] Atoms read_atoms(const View& v, NodeIndex statement, NodeIndex first,
+                               const units::Units& units);
 [[nodiscard]] std::vector<Atom> split_quantities(const View& v, const std::vector<Atom>& atoms);
 
 struct Capture {
@@ -39,7 +44,8 @@ struct Capture {
 
 class ShapeMatch {
 public:
-    ShapeMatch(const units::Units& units, const std::vector<Atom>& atoms) : units_(&units), atoms_(&atoms) {}
+    ShapeMatch(const units::Units& units, const std::vector<Atom>& atoms)
+        : units_(&units), atoms_(&atoms) {}
 
     [[nodiscard]] bool fits(const graph::Shape& shape);
     [[nodiscard]] const std::vector<Capture>& captures() const { return captures_; }
@@ -58,7 +64,8 @@ private:
     bool match(const graph::Shape& s, std::size_t at, const Rest* rest);
     bool resume(const Rest* rest, std::size_t at);
     bool match_repeat(const graph::Shape& s, std::size_t at, const Rest* rest);
-    [[nodiscard]] std::size_t accept(const graph::Shape& field, std::size_t at) const;  // atoms taken; 0: none
+    [[nodiscard]] std::size_t accept(const graph::Shape& field,
+                                     std::size_t at) const;  // atoms taken; 0: none
     bool miss(const graph::Shape& s, std::size_t at);
 
     const units::Units* units_;
@@ -66,7 +73,7 @@ private:
     std::vector<Capture> captures_;
     std::vector<const graph::Shape*> wanted_;
     std::size_t furthest_ = 0;
-    std::size_t end_ = 0;      // where a match that may stop anywhere stopped
+    std::size_t end_ = 0;  // where a match that may stop anywhere stopped
     bool surplus_ = false;
     bool anywhere_ = false;
 };

@@ -5,7 +5,8 @@
 
 namespace ferrule::resolve {
 
-std::uint64_t SymbolReader::JustMet::key(std::string_view bytes, std::uint32_t begin, std::uint32_t end) {
+std::uint64_t SymbolReader::JustMet::key(std::string_view bytes, std::uint32_t begin,
+                                         std::uint32_t end) {
     const std::uint32_t length = end - begin;
     if (length == 0 || length > 8 || begin + 8 > bytes.size()) return 0;
     std::uint64_t word = 0;
@@ -26,14 +27,17 @@ void SymbolReader::read_to(syntax::NodeIndex end) {
     using syntax::NodeKind;
     for (; at_ < end; ++at_) {
         const syntax::Node& node = tree_->nodes[at_];
-        if (node.kind != NodeKind::name && node.kind != NodeKind::mark && node.kind != NodeKind::label && node.kind != NodeKind::word) continue;
+        if (node.kind != NodeKind::name && node.kind != NodeKind::mark &&
+            node.kind != NodeKind::label && node.kind != NodeKind::word)
+            continue;
         const std::uint64_t key = JustMet::key(bytes_, node.begin, node.end);
         if (key != 0) {
             symbols_[at_] = just_met_.find(key);
             if (symbols_[at_]) continue;
         }
         if (in_ - out_ == ahead) settle();
-        ring_[in_++ % ahead] = {names_->prepare(bytes_.substr(node.begin, node.end - node.begin)), key, at_};
+        ring_[in_++ % ahead] = {names_->prepare(bytes_.substr(node.begin, node.end - node.begin)),
+                                key, at_};
     }
 }
 

@@ -1,5 +1,5 @@
-// The names of a file as symbols, all in one go: a large design has millions of names, and interning them one by one at
-// the places where they are met would wait for memory each time.
+// The names of a file as symbols, all in one go: a large design has millions of names, and
+// interning them one by one at the places where they are met would wait for memory each time.
 #pragma once
 
 #include <array>
@@ -21,8 +21,8 @@ public:
     [[nodiscard]] std::vector<base::Symbol> take();
 
 private:
-    // Most names of a text have just been met: +, red, the string declared one line above. Names of up to eight bytes, which
-    // are their own key, are looked for here first.
+    // Most names of a text have just been met: +, red, the string declared one line above. Names of
+    // up to eight bytes, which are their own key, are looked for here first.
     class JustMet {
     public:
         [[nodiscard]] base::Symbol find(std::uint64_t key) const {
@@ -39,7 +39,9 @@ private:
             base::Symbol symbol;
         };
         static constexpr unsigned bits = 12;
-        static std::size_t slot(std::uint64_t key) { return static_cast<std::size_t>((key * 0x9E3779B97F4A7C15ULL) >> (64U - bits)); }
+        static std::size_t slot(std::uint64_t key) {
+            return static_cast<std::size_t>((key * 0x9E3779B97F4A7C15ULL) >> (64U - bits));
+        }
         std::vector<Entry> entries_ = std::vector<Entry>(std::size_t{1} << bits);
     };
     struct Waiting {

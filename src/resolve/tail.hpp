@@ -1,5 +1,5 @@
-// What stands behind the second terminal of a conductor, in any order. Read once for a statement, then given to each of
-// its conductors.
+// What stands behind the second terminal of a conductor, in any order. Read once for a statement,
+// then given to each of its conductors.
 #pragma once
 
 #include <vector>
@@ -26,22 +26,24 @@ struct Tail {
     Symbol material, colour;
     double length = graph::unknown;
     double rated_voltage = graph::unknown;
-    Symbol mark;                      // as W3
-    Symbol text;                      // what is printed on it, in quotes; need not be its own
+    Symbol mark;  // as W3
+    Symbol text;  // what is printed on it, in quotes; need not be its own
     NodeIndex mark_node = no_node;
-    bool mark_indexed = false;        // as W[i], as W[1..6]
+    bool mark_indexed = false;  // as W[i], as W[1..6]
     Symbol end_a, end_b;
     PartId end_part_a, end_part_b;
-    std::vector<NodeIndex> via, by;   // references
+    std::vector<NodeIndex> via, by;  // references
     std::vector<Claim> claims;
-    bool good = true;                 // false: something in it was reported
+    bool good = true;  // false: something in it was reported
 };
 
 enum class TailOf : std::uint8_t { conductor, jumper };
 
-[[nodiscard]] Tail read_tail(Build& b, const View& v, NodeIndex statement, NodeIndex first, Scope scope, TailOf what);
+[[nodiscard]] Tail read_tail(Build& b, const View& v, NodeIndex statement, NodeIndex first,
+                             Scope scope, TailOf what);
 
-// A word behind `ends`: ferrule, bare, lug-M8, or a connector; none if it is a name of nothing (reported).
+// A word behind `ends`: ferrule, bare, lug-M8, or a connector; none if it is a name of nothing
+// (reported).
 struct End {
     Symbol word;
     PartId part;

@@ -32,12 +32,14 @@ struct Made {
 
 struct Maker {
     explicit Maker(Build& build) : b(build) {
-        for (std::size_t i = 0; i < waits.size(); ++i) waits[i] = must_wait(b, static_cast<ThingClass>(i));
+        for (std::size_t i = 0; i < waits.size(); ++i)
+            waits[i] = must_wait(b, static_cast<ThingClass>(i));
     }
 
     Build& b;
     std::array<PartId, class_words.size()> own_parts;
-    std::array<bool, class_words.size()> waits = {};  // whether the blocks of a class can be read only when all things are known
+    std::array<bool, class_words.size()> waits =
+        {};  // whether the blocks of a class can be read only when all things are known
 
     PartId own(ThingClass cls) {
         const auto i = static_cast<std::size_t>(cls);
@@ -64,20 +66,28 @@ struct Maker {
     }
 
     std::optional<Group> read_group(const View& v, NodeIndex node, Scope scope) {
-        const NodeIndex number = v.child(node, NodeKind::number), name = v.child(node, NodeKind::name);
+        const NodeIndex number = v.child(node, NodeKind::number),
+                        name = v.child(node, NodeKind::name);
         if (number == no_node || name == no_node) return std::nullopt;
-        static constexpr Wanted module{.what = "a module, or a battery,", .things = 0, .parts = true, .assemblies = false, .kind = {}};
+        static constexpr Wanted module{.what = "a module, or a battery,",
+                                       .things = 0,
+                                       .parts = true,
+                                       .assemblies = false,
+                                       .kind = {}};
         const PartId part = part_named(v, name, module, scope);
         const auto count = whole(v.text(number));
         if (!count || *count < 1 || static_cast<double>(*count) > most_in_series) {
-            b.report.error("design.range", v.span(number), fmt::format("a string is made of a whole number of parts from 1 to {}, not of {}",
-                                                                       static_cast<std::int64_t>(most_in_series), quoted(v.text(number))));
+            b.report.error(
+                "design.range", v.span(number),
+                fmt::format("a string is made of a whole number of parts from 1 to {}, not of {}",
+                            static_cast<std::int64_t>(most_in_series), quoted(v.text(number))));
             return std::nullopt;
         }
         if (!part) return std::nullopt;
         if (b.kind(part).conducts != "source") {
-            b.report.error("design.wrong-kind", v.span(name), fmt::format("{} is {}; a string is made of modules or batteries", quoted(v.text(name)),
-                                                                          with_article(b.kind(part).name)),
+            b.report.error("design.wrong-kind", v.span(name),
+                           fmt::format("{} is {}; a string is made of modules or batteries",
+                                       quoted(v.text(name)), with_article(b.kind(part).name)),
                            b.design.parts[part].span, "declared here");
             return std::nullopt;
         }
@@ -87,7 +97,11 @@ struct Maker {
     bool fitted(const View& v, NodeIndex statement, Scope scope, Made& made) {
         const NodeIndex with = v.child(statement, NodeKind::with);
         if (with == no_node) return true;
-        static constexpr Wanted a_part{.what = "a part to be fitted", .things = 0, .parts = true, .assemblies = false, .kind = {}};
+        static constexpr Wanted a_part{.what = "a part to be fitted",
+                                       .things = 0,
+                                       .parts = true,
+                                       .assemblies = false,
+                                       .kind = {}};
         for (const NodeIndex name : v.children(with)) {
             if (v.kind(name) != NodeKind::name) continue;
             const PartId part = part_named(v, name, a_part, scope);
@@ -101,7 +115,11 @@ struct Maker {
         const NodeIndex is = v.child(statement, NodeKind::is);
         const NodeIndex name = is == no_node ? no_node : v.child(is, NodeKind::name);
         if (name == no_node) return false;
-        static constexpr Wanted either{.what = "a part or an assembly", .things = 0, .parts = true, .assemblies = true, .kind = {}};
+        static constexpr Wanted either{.what = "a part or an assembly",
+                                       .things = 0,
+                                       .parts = true,
+                                       .assemblies = true,
+                                       .kind = {}};
         const Binding found = look_up(b, b.symbol(v, name), v.span(name), scope.instance, either);
         if (!found) return false;
         if (found.means == Means::part) {
@@ -116,25 +134,39 @@ struct Maker {
 
     bool describe_all(const View& v, NodeIndex statement, Scope scope, Made& made) {
         switch (v.kind(statement)) {
-            case NodeKind::place: made.cls = ThingClass::place; break;
+            case NodeKind::place:
+                made.cls = ThingClass::place;
+                break;
             case NodeKind::string:
                 made.cls = ThingClass::string;
                 if (!groups(v, statement, scope, made)) return false;
                 break;
-            case NodeKind::run: made.cls = ThingClass::run; break;
+            case NodeKind::run:
+                made.cls = ThingClass::run;
+                break;
             case NodeKind::enclosure: {
                 made.cls = ThingClass::enclosure;
                 const NodeIndex is = v.child(statement, NodeKind::is);
                 if (is == no_node) break;
-                static constexpr Wanted box{.what = "a box", .things = 0, .parts = true, .assemblies = false, .kind = "box"};
+                static constexpr Wanted box{.what = "a box",
+                                            .things = 0,
+                                            .parts = true,
+                                            .assemblies = false,
+                                            .kind = "box"};
                 made.part = part_named(v, v.child(is, NodeKind::name), box, scope);
                 return static_cast<bool>(made.part);
             }
             case NodeKind::cable: {
                 made.cls = ThingClass::cable;
                 const NodeIndex is = v.child(statement, NodeKind::is);
-                static constexpr Wanted cable{.what = "a cable", .things = 0, .parts = true, .assemblies = false, .kind = "cable"};
-                made.part = is == no_node ? PartId() : part_named(v, v.child(is, NodeKind::name), cable, scope);
+                static constexpr Wanted cable{.what = "a cable",
+                                              .things = 0,
+                                              .parts = true,
+                                              .assemblies = false,
+                                              .kind = "cable"};
+                made.part = is == no_node
+                                ? PartId()
+                                : part_named(v, v.child(is, NodeKind::name), cable, scope);
                 return static_cast<bool>(made.part);
             }
             default:
@@ -160,12 +192,14 @@ struct Maker {
         keep_groups(thing, made.groups);
         keep_fitted(thing, made.fitted);
         if (v.kind(s.node) == NodeKind::run) {
-            if (const NodeIndex name = v.child(s.node, NodeKind::name); name != no_node) names(s, scope, name, no_node, thing, made, good);
+            if (const NodeIndex name = v.child(s.node, NodeKind::name); name != no_node)
+                names(s, scope, name, no_node, thing, made, good);
             return;
         }
         for (const NodeIndex c : v.children(s.node)) {
             if (v.kind(c) != NodeKind::declared) continue;
-            if (const NodeIndex name = v.first(c); name != no_node) names(s, scope, name, v.child(c, NodeKind::index), thing, made, good);
+            if (const NodeIndex name = v.first(c); name != no_node)
+                names(s, scope, name, v.child(c, NodeKind::index), thing, made, good);
         }
     }
 
@@ -181,11 +215,14 @@ struct Maker {
     }
 
     // NAME or NAME[1..6] of a statement.
-    void names(Statement s, Scope scope, NodeIndex name, NodeIndex brackets, Thing thing, const Made& made, bool good) {
+    void names(Statement s, Scope scope, NodeIndex name, NodeIndex brackets, Thing thing,
+               const Made& made, bool good) {
         const View& v = b.view(s);
         thing.name = b.symbol(v, name);
         thing.span = v.span(name);
-        const Binding before = scope.instance == none ? b.names.find(thing.name, none) : b.names.find_own(thing.name, scope.instance);
+        const Binding before = scope.instance == none
+                                   ? b.names.find(thing.name, none)
+                                   : b.names.find_own(thing.name, scope.instance);
         if (before.means == Means::poisoned) return;
         Index index;
         if (brackets != no_node) index = read_index(b, v, brackets, scope);
@@ -193,7 +230,8 @@ struct Maker {
             if (!before) b.names.poison(thing.name, scope.instance);
             return;
         }
-        if (before && !(before.means == Means::array && index.stated)) return duplicate(b, thing.name, thing.span, before);
+        if (before && !(before.means == Means::array && index.stated))
+            return duplicate(b, thing.name, thing.span, before);
         if (before && before.cls != thing.cls) return duplicate(b, thing.name, thing.span, before);
         if (!index.stated) {
             const ThingId id = make(thing, made, v, s);
@@ -210,14 +248,16 @@ struct Maker {
         several(s, scope, array, index, thing, made);
     }
 
-    void several(Statement s, Scope scope, Binding array, const Index& index, Thing thing, const Made& made) {
+    void several(Statement s, Scope scope, Binding array, const Index& index, Thing thing,
+                 const Made& made) {
         const View& v = b.view(s);
         ThingId first;
         std::uint32_t count = 0;
         for (std::uint32_t i = index.low; i <= index.high && !b.exhausted; ++i) {
             if (const ThingId there = b.names.array(array.id).at(i)) {
-                b.report.error("design.duplicate-name", thing.span, fmt::format("{}[{}] is declared twice", b.text(thing.name), i), b.design.things[there].span,
-                               "first declared here");
+                b.report.error("design.duplicate-name", thing.span,
+                               fmt::format("{}[{}] is declared twice", b.text(thing.name), i),
+                               b.design.things[there].span, "first declared here");
                 break;
             }
             thing.index = i;
@@ -237,7 +277,9 @@ struct Maker {
     ThingId make(Thing thing, const Made& made, const View& v, Statement s) {
         if (b.design.things.size() >= base::limits::things) {
             b.exhausted = true;
-            b.report.error("design.limit", v.head(s.node), fmt::format("the design has more than {} things (limit things)", base::limits::things));
+            b.report.error("design.limit", v.head(s.node),
+                           fmt::format("the design has more than {} things (limit things)",
+                                       base::limits::things));
             return {};
         }
         if (!b.excepted.empty() && b.excepted.contains(thing.name)) except(thing, made);
@@ -249,13 +291,17 @@ struct Maker {
     }
 
     // The usual case, at once: in a place or box that is declared above under a plain name.
-    bool place_now(const View& v, NodeIndex where, Scope scope, ThingId first, std::uint32_t count) {
+    bool place_now(const View& v, NodeIndex where, Scope scope, ThingId first,
+                   std::uint32_t count) {
         const NodeIndex ref = v.first(where);
         const NodeIndex name = ref == no_node ? no_node : v.first(ref);
         if (name == no_node || v.node(name).next != v.node(where).next) return false;
         const Binding there = b.names.find(b.symbol(v, name), scope.instance);
-        if (there.means != Means::thing || (there.cls != ThingClass::place && there.cls != ThingClass::enclosure)) return false;
-        for (std::uint32_t k = 0; k < count; ++k) b.design.things[ThingId(first.value + k)].where = ThingId(there.id);
+        if (there.means != Means::thing ||
+            (there.cls != ThingClass::place && there.cls != ThingClass::enclosure))
+            return false;
+        for (std::uint32_t k = 0; k < count; ++k)
+            b.design.things[ThingId(first.value + k)].where = ThingId(there.id);
         return true;
     }
 
@@ -265,9 +311,11 @@ struct Maker {
         const NodeIndex where = v.child(s.node, NodeKind::where);
         const bool placed = where == no_node || place_now(v, where, scope, first, count);
         const NodeIndex block = v.child(s.node, NodeKind::block);
-        Pending rest{s, scope, first, count, placed, block == no_node || !waits[static_cast<std::size_t>(made.cls)]};
+        Pending rest{s,     scope,  first,
+                     count, placed, block == no_node || !waits[static_cast<std::size_t>(made.cls)]};
         if (block != no_node && rest.filled) fill_block(b, rest, block);
-        if (!rest.placed || !rest.filled || made.cls == ThingClass::cable) b.pending.push_back(rest);
+        if (!rest.placed || !rest.filled || made.cls == ThingClass::cable)
+            b.pending.push_back(rest);
         if (made.assembly == none) return;
         Assembly& assembly = b.assemblies[made.assembly];
         assembly.used = true;
@@ -281,7 +329,8 @@ struct Maker {
         const auto visit = [&](Statement inner, Scope in) {
             if (count_work(b, b.view(inner), inner.node)) statement(inner, in);
         };
-        carry_out_block(b, at.file, body.child(at.node, NodeKind::block), {inside, none}, Task::things, visit);
+        carry_out_block(b, at.file, body.child(at.node, NodeKind::block), {inside, none},
+                        Task::things, visit);
     }
 
     // ---- except ----
@@ -295,12 +344,18 @@ struct Maker {
         const Statement s = found->second.at;
         const View& v = b.view(s);
         Made differs;
-        const NodeIndex group = v.child(s.node, NodeKind::group), is = v.child(s.node, NodeKind::is), with = v.child(s.node, NodeKind::with);
-        const std::string_view wrong = group != no_node && thing.cls != ThingClass::string ? "is no string: it is not made of so many parts"
-                                       : (is != no_node || with != no_node) && thing.cls != ThingClass::device ? "is no device: it has no part of its own and nothing is fitted in it"
-                                       : made.assembly != none ? "is an instance of an assembly: name the member that differs"
-                                                               : "";
-        if (!wrong.empty()) return b.report.error("design.except", v.head(s.node), fmt::format("{} {}", name, wrong), thing.span, "declared here");
+        const NodeIndex group = v.child(s.node, NodeKind::group),
+                        is = v.child(s.node, NodeKind::is), with = v.child(s.node, NodeKind::with);
+        const std::string_view wrong =
+            group != no_node && thing.cls != ThingClass::string
+                ? "is no string: it is not made of so many parts"
+            : (is != no_node || with != no_node) && thing.cls != ThingClass::device
+                ? "is no device: it has no part of its own and nothing is fitted in it"
+            : made.assembly != none ? "is an instance of an assembly: name the member that differs"
+                                    : "";
+        if (!wrong.empty())
+            return b.report.error("design.except", v.head(s.node),
+                                  fmt::format("{} {}", name, wrong), thing.span, "declared here");
         bool changed = false;
         if (group != no_node) {
             if (!groups(v, s.node, {}, differs)) return;
@@ -309,7 +364,10 @@ struct Maker {
         }
         if (is != no_node) {
             if (!device_part(v, s.node, {}, differs)) return;
-            if (differs.assembly != none) return b.report.error("design.except", v.head(s.node), fmt::format("{} is a device; an assembly cannot take its place", name));
+            if (differs.assembly != none)
+                return b.report.error(
+                    "design.except", v.head(s.node),
+                    fmt::format("{} is a device; an assembly cannot take its place", name));
             changed = changed || differs.part != thing.part;
             thing.part = differs.part;
         }
@@ -319,49 +377,20 @@ struct Maker {
             keep_fitted(thing, differs.fitted);
         }
         if (!changed && v.child(s.node, NodeKind::junk) == no_node) {
-            b.report.error("design.except", v.head(s.node), fmt::format("this changes nothing: {} is so already", name), thing.span, "declared here");
+            b.report.error("design.except", v.head(s.node),
+                           fmt::format("this changes nothing: {} is so already", name), thing.span,
+                           "declared here");
         }
     }
 
     static bool same(const std::vector<Group>& x, const std::vector<Group>& y) {
-        return std::equal(x.begin(), x.end(), y.begin(), y.end(), [](const Group& a, const Group& c) { return a.count == c.count && a.part == c.part; });
+        return std::equal(
+            x.begin(), x.end(), y.begin(), y.end(),
+            [](const Group& a, const Group& c) { return a.count == c.count && a.part == c.part; });
     }
 };
 
-// The full name that a path gives in its k-th step, as Design::name writes it.
-std::string full_name(const Build& b, const Path& path, std::uint32_t k) {
-    std::string name(b.text(path.head));
-    if (path.index.stated) name += fmt::format("[{}]", path.index.at(k));
-    for (std::uint8_t i = 0; i < path.count; ++i) {
-        name += '.';
-        if (path.steps[i].mark) name += b.text(path.steps[i].mark);
-        if (path.steps[i].index.stated) name += fmt::format("[{}]", path.steps[i].index.at(k));
-    }
-    return name;
-}
-
 }  // namespace
-
-void read_exceptions(Build& b) {
-    const auto visit = [&](Statement s, Scope scope) {
-        const View& v = b.view(s);
-        const NodeIndex ref = v.child(s.node, NodeKind::ref);
-        if (ref == no_node) return;
-        const Path path = read_path(b, v, ref, scope);
-        if (!path.good) return;
-        const Symbol last = path.count == 0 ? path.head : path.steps[path.count - 1].mark;
-        if (last) b.excepted.insert(last);
-        for (std::uint32_t k = 0; k < path.length(); ++k) {
-            std::string name = full_name(b, path, k);
-            const auto [there, added] = b.exceptions.try_emplace(std::move(name), Exception{s, scope, k, false});
-            if (!added) {
-                b.report.error("design.stated-twice", v.head(s.node), fmt::format("{} is excepted twice", there->first), b.view(there->second.at).head(there->second.at.node),
-                               "first excepted here");
-            }
-        }
-    };
-    for (const Statement s : b.excepts) carry_out(b, s, {}, Task::excepts, visit);
-}
 
 void make_things(Build& b) {
     Maker maker(b);
@@ -369,81 +398,19 @@ void make_things(Build& b) {
     b.design.things.reserve(b.things.size());
     for (const Statement s : b.things) {
         const NodeKind kind = b.view(s).kind(s.node);
-        const bool much = kind == NodeKind::repeat || (kind == NodeKind::device && !b.assemblies.empty());
+        const bool much =
+            kind == NodeKind::repeat || (kind == NodeKind::device && !b.assemblies.empty());
         if (!much || affordable(b, s, Task::things)) carry_out(b, s, {}, Task::things, visit);
     }
     for (const Assembly& a : b.assemblies) {
         if (a.used || !a.usable) continue;
-        findings::Finding f = warning("design.assembly", a.span, fmt::format("assembly {} is used nowhere, so what stands in it was not judged", b.text(a.name)));
+        findings::Finding f =
+            warning("design.assembly", a.span,
+                    fmt::format("assembly {} is used nowhere, so what stands in it was not judged",
+                                b.text(a.name)));
         f.severity = findings::Severity::note;
         f.remedy = fmt::format("use it: device NAME is {}; or take it out", b.text(a.name));
         b.report.add(std::move(f));
-    }
-}
-
-void make_ports(Build& b) {
-    // from the inside out: a port of an assembly may be a port of a member
-    for (std::size_t i = b.instances.size(); i-- > 0;) {
-        const auto visit = [&](Statement s, Scope scope) {
-            const View& v = b.view(s);
-            const NodeIndex label = v.first(s.node), ref = v.child(s.node, NodeKind::ref);
-            if (label == no_node || v.kind(label) == NodeKind::junk) return;
-            Instance& instance = b.instances[i];
-            if (ref == no_node || ref == label) {
-                instance.broken = true;
-                if (v.child(s.node, NodeKind::word) != no_node) {
-                    b.report.error("design.misplaced", v.head(s.node), "in an assembly a port names a terminal: port out+ is Q1.2");
-                }
-                return;
-            }
-            const NodeIndex brackets = v.child(label, NodeKind::index);
-            Index index;
-            if (brackets != no_node) index = read_index(b, v, brackets, scope);
-            const Path path = read_path(b, v, ref, scope);
-            const std::string_view text = v.text(label);
-            const std::uint32_t n = std::max(index.count(), path.length());
-            if (!index.good || !path.good || (index.count() != n && index.count() != 1) || (path.length() != n && path.length() != 1)) {
-                if (index.good && path.good) {
-                    b.report.error("design.range", v.head(s.node), fmt::format("{} are {} and {} are {}: they run in step", quoted(text), index.count(),
-                                                                               quoted(v.text(ref)), path.length()));
-                }
-                instance.broken = true;
-                return;
-            }
-            for (std::uint32_t k = 0; k < n; ++k) {
-                const TerminalId terminal = landing_at(b, path, k, scope, Bare::one_terminal).terminal;
-                if (!terminal) {
-                    b.instances[i].broken = true;
-                    return;
-                }
-                std::string name(text);
-                if (index.stated) {
-                    const std::size_t open = text.find('['), close = text.find(']');
-                    name = fmt::format("{}{}{}", text.substr(0, open), index.at(k), close == std::string_view::npos ? "" : text.substr(close + 1));
-                }
-                const Symbol symbol = b.symbol(name);
-                auto& ports = b.instances[i].ports;
-                if (std::any_of(ports.begin(), ports.end(), [&](const auto& p) { return p.first == symbol; })) {
-                    b.report.error("design.duplicate-name", v.span(label), fmt::format("port {} is declared twice", quoted(name)));
-                } else {
-                    ports.emplace_back(symbol, terminal);
-                }
-            }
-        };
-        const Statement at = b.assemblies[b.instances[i].assembly].at;
-        carry_out_block(b, at.file, b.view(at).child(at.node, NodeKind::block), {static_cast<std::uint32_t>(i), none}, Task::ports, visit);
-    }
-}
-
-void check_exceptions(Build& b) {
-    static constexpr Wanted a_thing{.what = "a string or a device", .things = any_thing, .parts = false, .assemblies = false, .kind = {}};
-    for (const auto& [name, exception] : b.exceptions) {
-        if (exception.met || b.exhausted) continue;
-        const View& v = b.view(exception.at);
-        const Path path = read_path(b, v, v.child(exception.at.node, NodeKind::ref), exception.scope);
-        if (thing_at(b, path, exception.step, exception.scope, a_thing)) {
-            b.report.error("design.except", v.head(exception.at.node), fmt::format("{} is nothing that could differ", name));
-        }
     }
 }
 

@@ -1,5 +1,6 @@
-// Everything that has a name and stands somewhere: places, strings, enclosures, devices, runs, cables, and the members of
-// assemblies; each with its part and its terminals. What they state about themselves comes in the next step.
+// Everything that has a name and stands somewhere: places, strings, enclosures, devices, runs,
+// cables, and the members of assemblies; each with its part and its terminals. What they state
+// about themselves comes in the next step.
 #pragma once
 
 #include "resolve/build.hpp"
@@ -8,7 +9,7 @@ namespace ferrule::resolve {
 
 void read_exceptions(Build& b);  // `except`, before the things that differ are made
 void make_things(Build& b);
-void make_ports(Build& b);       // of the instances of assemblies
+void make_ports(Build& b);        // of the instances of assemblies
 void check_exceptions(Build& b);  // those that named nothing
 
 }  // namespace ferrule::resolve

@@ -29,10 +29,16 @@ public:
         return bytes_.substr(at.begin, at.end - at.begin);
     }
     // Of a name, mark, label or word, once they are known; none for any other node.
-    [[nodiscard]] base::Symbol symbol(NodeIndex n) const { return n < symbols_.size() ? symbols_[n] : base::Symbol(); }
+    [[nodiscard]] base::Symbol symbol(NodeIndex n) const {
+        return n < symbols_.size() ? symbols_[n] : base::Symbol();
+    }
     [[nodiscard]] text::Span span(NodeIndex n) const { return tree_->span(n); }
-    [[nodiscard]] text::Span span(std::uint32_t begin, std::uint32_t end) const { return {tree_->file, begin, end}; }
-    [[nodiscard]] syntax::Children children(NodeIndex n) const { return syntax::children(*tree_, n); }
+    [[nodiscard]] text::Span span(std::uint32_t begin, std::uint32_t end) const {
+        return {tree_->file, begin, end};
+    }
+    [[nodiscard]] syntax::Children children(NodeIndex n) const {
+        return syntax::children(*tree_, n);
+    }
     // The first child of a kind, or no_node.
     [[nodiscard]] NodeIndex child(NodeIndex n, NodeKind wanted) const {
         for (const NodeIndex c : children(n)) {
@@ -40,8 +46,11 @@ public:
         }
         return no_node;
     }
-    [[nodiscard]] NodeIndex first(NodeIndex n) const { return tree_->has_children(n) ? n + 1 : no_node; }
-    // From the first child to the last one that is no block: a statement without its braces and keyword.
+    [[nodiscard]] NodeIndex first(NodeIndex n) const {
+        return tree_->has_children(n) ? n + 1 : no_node;
+    }
+    // From the first child to the last one that is no block: a statement without its braces and
+    // keyword.
     [[nodiscard]] text::Span head(NodeIndex n) const {
         std::uint32_t begin = node(n).begin, end = begin;
         bool started = false;

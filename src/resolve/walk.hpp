@@ -1,4 +1,5 @@
-// Carrying out statements: each once, those in a `repeat` once for each of its numbers. A step visits only what belongs to it.
+// Carrying out statements: each once, those in a `repeat` once for each of its numbers. A step
+// visits only what belongs to it.
 #pragma once
 
 #include <cstdint>
@@ -46,7 +47,8 @@ void carry_out(Build& b, Statement s, Scope scope, Task task, Visit& visit) {
 
 // The statements in the braces of an assembly (or a run), for one instance.
 template <class Visit>
-void carry_out_block(Build& b, std::uint32_t file, NodeIndex block, Scope scope, Task task, Visit& visit) {
+void carry_out_block(Build& b, std::uint32_t file, NodeIndex block, Scope scope, Task task,
+                     Visit& visit) {
     if (block == no_node) return;
     for (const NodeIndex item : b.views[file].children(block)) {
         if (b.exhausted) return;

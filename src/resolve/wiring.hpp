@@ -1,4 +1,5 @@
-// Conductors, jumpers, bonds, earths and gangs: which terminal each end lands on, and what each conductor is made of.
+// Conductors, jumpers, bonds, earths and gangs: which terminal each end lands on, and what each
+// conductor is made of.
 #pragma once
 
 #include <optional>
@@ -53,8 +54,8 @@ private:
     void conductor(Statement s, Scope scope, const RunContext* run);
     void jumper(Statement s, Scope scope, const RunContext* run);
     void chain(Statement s, Scope scope, const RunContext* run, graph::ConductorRole role);
-    void between(Statement s, Scope scope, const RunContext* run, graph::ConductorRole role, const Path& from, const Path& to,
-                 const Prepared& tail);
+    void between(Statement s, Scope scope, const RunContext* run, graph::ConductorRole role,
+                 const Path& from, const Path& to, const Prepared& tail);
     void gang(Statement s, Scope scope);
     void run(Statement s, Scope scope);
     RunContext read_run(ThingId run);
@@ -62,13 +63,16 @@ private:
     Prepared prepare(const View& v, const Tail& tail, Scope scope, const RunContext* run);
     void supplied(const View& v, NodeIndex node, ThingId device, Span span);
     void state_jumpers(const View& v, NodeIndex node, ThingId device, bool pairs);
-    ConductorId add(Statement s, Scope scope, const RunContext* run, graph::ConductorRole role, const Ends& ends, const Prepared& tail,
-                    std::uint32_t k, std::uint32_t n);
+    ConductorId add(Statement s, Scope scope, const RunContext* run, graph::ConductorRole role,
+                    const Ends& ends, const Prepared& tail, std::uint32_t k, std::uint32_t n);
     void made_of(graph::Conductor& c, const Prepared& tail, Scope scope, std::uint32_t k);
     void use_core(const graph::Conductor& c, ConductorId id, const Tail& tail, const View& v);
-    void mark(graph::Conductor& c, ConductorId id, const Prepared& tail, const View& v, Scope scope, std::uint32_t k);
-    void claim(const graph::Conductor& c, ConductorId id, const Ends& ends, const Prepared& tail, const View& v, Scope scope, std::uint32_t n);
-    void pass_entries(graph::Conductor& c, ConductorId id, const Prepared& tail, Scope scope, std::uint32_t k, std::uint32_t n);
+    void mark(graph::Conductor& c, ConductorId id, const Prepared& tail, const View& v, Scope scope,
+              std::uint32_t k);
+    void claim(const graph::Conductor& c, ConductorId id, const Ends& ends, const Prepared& tail,
+               const View& v, Scope scope, std::uint32_t n);
+    void pass_entries(graph::Conductor& c, ConductorId id, const Prepared& tail, Scope scope,
+                      std::uint32_t k, std::uint32_t n);
     static Landing landing_of(ThingId device);  // at a device whose terminal is not known
     Landing label_of_device(ThingId device, const View& v, NodeIndex label);
     void left_open(const Landing& x, const Landing& y);

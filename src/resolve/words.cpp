@@ -8,7 +8,8 @@ Words::Words(base::Interner& names, const graph::Kinds& kinds) {
         if (s.value >= tail_.size()) tail_.resize(s.value + std::size_t{1}, TailWord::no);
         tail_[s.value] = meaning;
     };
-    for (const std::string_view side : {"upper", "lower", "left", "right", "front", "back"}) set(side, TailWord::side);
+    for (const std::string_view side : {"upper", "lower", "left", "right", "front", "back"})
+        set(side, TailWord::side);
     set("as", TailWord::as);
     set("core", TailWord::core);
     set("ends", TailWord::ends);
@@ -23,7 +24,8 @@ Words::Words(base::Interner& names, const graph::Kinds& kinds) {
             for (const std::string& w : members) set(w, TailWord::material);
         }
     }
-    for (const graph::Kind& k : kinds.all()) sized_.push_back(k.group == "part" && k.property("section") != nullptr);
+    for (const graph::Kind& k : kinds.all())
+        sized_.push_back(k.group == "part" && k.property("section") != nullptr);
     section = names.intern("section");
     area = names.intern("area");
     material = names.intern("material");
@@ -55,7 +57,8 @@ Words::Words(base::Interner& names, const graph::Kinds& kinds) {
 std::vector<std::string_view> Words::all_in_tail(const base::Interner& names) const {
     std::vector<std::string_view> all;
     for (std::uint32_t i = 0; i < tail_.size(); ++i) {
-        if (tail_[i] != TailWord::no && tail_[i] != TailWord::side) all.push_back(names.text(base::Symbol(i)));
+        if (tail_[i] != TailWord::no && tail_[i] != TailWord::side)
+            all.push_back(names.text(base::Symbol(i)));
     }
     return all;
 }

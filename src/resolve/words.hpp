@@ -1,6 +1,6 @@
-// The words that resolve itself gives a meaning to, interned once: what may stand in a conductor's tail, and the
-// properties behind the settled meanings of the language (length, ends, enters, via …). Everything else that a block may
-// state is known to the table of kinds alone.
+// The words that resolve itself gives a meaning to, interned once: what may stand in a conductor's
+// tail, and the properties behind the settled meanings of the language (length, ends, enters, via
+// …). Everything else that a block may state is known to the table of kinds alone.
 #pragma once
 
 #include <array>
@@ -14,7 +14,19 @@
 namespace ferrule::resolve {
 
 // What a word in a conductor's tail announces or is.
-enum class TailWord : std::uint8_t { no, colour, material, as, core, ends, by, via, at, rated, side };
+enum class TailWord : std::uint8_t {
+    no,
+    colour,
+    material,
+    as,
+    core,
+    ends,
+    by,
+    via,
+    at,
+    rated,
+    side
+};
 
 struct Words {
     Words(base::Interner& names, const graph::Kinds& kinds);

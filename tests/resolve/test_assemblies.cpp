@@ -47,38 +47,49 @@ Loaded without_notes(Loaded l) {
     return l;
 }
 
-Loaded built(std::string_view text) { return without_notes(load(std::string(start) + std::string(text))); }
+Loaded built(std::string_view text) {
+    return without_notes(load(std::string(start) + std::string(text)));
+}
 
 TEST(Assemblies, InstancesHaveMembersAndPorts) {
-    const Loaded l = built("device CB[1..3] is COMBINER on FIELD\nstring S[1..6] is 6 x PM on FIELD\n"
-                           "repeat i in 1..3 { S[2*i-1].+ -> CB[i].in[1]+ PV-6 5 m; S[2*i].+ -> CB[i].in2+ PV-6 5 m }\n");
+    const Loaded l = built(
+        "device CB[1..3] is COMBINER on FIELD\nstring S[1..6] is 6 x PM on FIELD\n"
+        "repeat i in 1..3 { S[2*i-1].+ -> CB[i].in[1]+ PV-6 5 m; S[2*i].+ -> CB[i].in2+ PV-6 5 m "
+        "}\n");
     EXPECT_EQ(l.told(), "");
     const graph::ThingId fuse = l.thing("CB[3].P.F[2]");
     ASSERT_TRUE(fuse);
-    EXPECT_EQ(l.design.name(l.design.things[fuse].where), "CB[3].BOX");  // where its instance stands
+    EXPECT_EQ(l.design.name(l.design.things[fuse].where),
+              "CB[3].BOX");  // where its instance stands
     EXPECT_EQ(l.design.name(l.design.things[l.thing("CB[3].BOX")].where), "FIELD");
     EXPECT_EQ(l.design.word(l.design.part_of(l.thing("CB[2]")).name), "COMBINER");
     std::vector<std::string> names;
     for (const auto c : l.design.conductors.ids()) names.push_back(l.design.name(c));
     EXPECT_EQ(names.size(), 6U + 3U * 4U);
     EXPECT_NE(std::find(names.begin(), names.end(), "S[6].+ -> CB[3].P.F[2].1"), names.end());
-    EXPECT_NE(std::find(names.begin(), names.end(), "CB[2].P.F[1].2 -> CB[2].BAR-1.1 (W[1])"), names.end());
+    EXPECT_NE(std::find(names.begin(), names.end(), "CB[2].P.F[1].2 -> CB[2].BAR-1.1 (W[1])"),
+              names.end());
     EXPECT_NE(std::find(names.begin(), names.end(), "CB[1].BOX -> EARTHS"), names.end());
 }
 
 TEST(Assemblies, FromOutsideConductorsLandOnPortsOnly) {
-    const Loaded l = built("device CB is COMBINER on FIELD\nstring S is 6 x PM on FIELD\nS.+ -> CB.Q.1 PV-6 5 m\nS.- -> CB.out- PV-6 5 m\n"
-                           "label \"x\" on CB.Q { warns shock }\n");
+    const Loaded l = built(
+        "device CB is COMBINER on FIELD\nstring S is 6 x PM on FIELD\nS.+ -> CB.Q.1 PV-6 5 m\nS.- "
+        "-> CB.out- PV-6 5 m\n"
+        "label \"x\" on CB.Q { warns shock }\n");
     EXPECT_EQ(l.rules_and_places(), "design.assembly @ CB.Q.1\ndesign.unknown-terminal @ out-\n");
     EXPECT_EQ(l.design.labels.size(), 1U);
 }
 
 TEST(Assemblies, Exceptions) {
-    const Loaded l = built("device CB[1..3] is COMBINER on FIELD\nstring S[1..3] is 6 x PM on FIELD\nexcept S[2] is 5 x PM\n"
-                           "except CB[2].P.F[1] with GF-32 \"out of stock\"\nexcept CB[3].Q is SW-3\n");
+    const Loaded l = built(
+        "device CB[1..3] is COMBINER on FIELD\nstring S[1..3] is 6 x PM on FIELD\nexcept S[2] is 5 "
+        "x PM\n"
+        "except CB[2].P.F[1] with GF-32 \"out of stock\"\nexcept CB[3].Q is SW-3\n");
     EXPECT_EQ(l.told(), "");
     const auto fitted = [&](std::string_view name) {
-        return l.design.word(l.design.parts[l.design.fitted[l.design.things[l.thing(name)].first_fitted]].name);
+        return l.design.word(
+            l.design.parts[l.design.fitted[l.design.things[l.thing(name)].first_fitted]].name);
     };
     EXPECT_EQ(fitted("CB[2].P.F[1]"), "GF-32");
     EXPECT_EQ(fitted("CB[1].P.F[1]"), "GF");
@@ -88,20 +99,26 @@ TEST(Assemblies, Exceptions) {
 }
 
 TEST(Assemblies, ExceptionsThatChangeNothing) {
-    const Loaded l = built("device CB[1..3] is COMBINER on FIELD\nexcept CB[2].P.F[1] with GF\nexcept CB[3].Q is SW\nexcept CB[9].Q is SW\n"
-                           "except CB[1].X is SW-3\nexcept CB[1] is SW\n");
+    const Loaded l = built(
+        "device CB[1..3] is COMBINER on FIELD\nexcept CB[2].P.F[1] with GF\nexcept CB[3].Q is "
+        "SW\nexcept CB[9].Q is SW\n"
+        "except CB[1].X is SW-3\nexcept CB[1] is SW\n");
     EXPECT_EQ(l.count("design.except"), 3U) << l.told();
     EXPECT_EQ(l.count("design.range"), 1U);
     EXPECT_EQ(l.findings.size(), 5U);
 }
 
 TEST(Assemblies, AMistakeInsideIsReportedOnce) {
-    const Loaded l = built("assembly BAD { device Q is SW; Q.1 -> Q.9 PV-6 1 m; Q.2 -> Z.1 PV-6 1 m }\ndevice B[1..50] is BAD\n");
+    const Loaded l = built(
+        "assembly BAD { device Q is SW; Q.1 -> Q.9 PV-6 1 m; Q.2 -> Z.1 PV-6 1 m }\ndevice "
+        "B[1..50] is BAD\n");
     EXPECT_EQ(l.rules_and_places(), "design.unknown-terminal @ 9\ndesign.unknown-name @ Z\n");
 }
 
 TEST(Assemblies, Circles) {
-    const Loaded l = built("assembly A { device X is B }\nassembly B { device X is C }\nassembly C { device X is A }\ndevice D is A\nassembly E { device X is E }\n");
+    const Loaded l = built(
+        "assembly A { device X is B }\nassembly B { device X is C }\nassembly C { device X is A "
+        "}\ndevice D is A\nassembly E { device X is E }\n");
     EXPECT_EQ(l.count("design.assembly"), 2U) << l.told();
     EXPECT_EQ(l.findings.size(), 2U);
     EXPECT_EQ(l.findings[0].related.size(), 5U);  // three assemblies, two uses on the way
@@ -111,7 +128,8 @@ TEST(Assemblies, DoublingFortyTimesIsCountedNotBuilt) {
     std::string text = "assembly A0 { device Q is SW }\n";
     for (int i = 1; i <= 40; ++i) {
         const std::string before = "A" + std::to_string(i - 1);
-        text += "assembly A" + std::to_string(i) + " { device L is " + before + "; device R is " + before + " }\n";
+        text += "assembly A" + std::to_string(i) + " { device L is " + before + "; device R is " +
+                before + " }\n";
     }
     const auto begin = std::chrono::steady_clock::now();
     const Loaded l = built(text + "device ALL is A40\n");
@@ -128,9 +146,13 @@ TEST(Assemblies, DoublingFortyTimesIsCountedNotBuilt) {
 
 TEST(Assemblies, Limits) {
     EXPECT_EQ(built("device D[1..5000000] is SW\n").count("design.limit"), 1U);
-    EXPECT_EQ(built("repeat i in 1..1000000 { repeat j in 1..1000000 { gang D, D } }\n").count("design.limit"), 1U);
+    EXPECT_EQ(built("repeat i in 1..1000000 { repeat j in 1..1000000 { gang D, D } }\n")
+                  .count("design.limit"),
+              1U);
     std::string deep = "assembly A0 { device Q is SW }\n";
-    for (int i = 1; i <= 200; ++i) deep += "assembly A" + std::to_string(i) + " { device X is A" + std::to_string(i - 1) + " }\n";
+    for (int i = 1; i <= 200; ++i)
+        deep +=
+            "assembly A" + std::to_string(i) + " { device X is A" + std::to_string(i - 1) + " }\n";
     EXPECT_LE(built(deep + "device D is A200\n").count("design.limit"), 1U);
 }
 
@@ -141,8 +163,12 @@ TEST(Assemblies, AnUnusedOneIsNotedForItWasNotJudged) {
 }
 
 TEST(Assemblies, WhatCannotStandInThem) {
-    const Loaded l = built("assembly A { site \"x\" { }; part X is fuse { }; foo 3; device Q is SW }\ndevice D is A\n");
-    EXPECT_GE(l.count("design.misplaced") + l.count("syntax.brace") + l.count("syntax.expected"), 1U) << l.told();
+    const Loaded l = built(
+        "assembly A { site \"x\" { }; part X is fuse { }; foo 3; device Q is SW }\ndevice D is "
+        "A\n");
+    EXPECT_GE(l.count("design.misplaced") + l.count("syntax.brace") + l.count("syntax.expected"),
+              1U)
+        << l.told();
 }
 
 }  // namespace

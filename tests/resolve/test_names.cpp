@@ -1,4 +1,5 @@
-// Names: any order, duplicates, near names, unknown ones (once), things of the wrong sort, arrays and ranges.
+// Names: any order, duplicates, near names, unknown ones (once), things of the wrong sort, arrays
+// and ranges.
 #include <gtest/gtest.h>
 
 #include <algorithm>
@@ -19,7 +20,9 @@ part FH is fuse-holder { pole 1-2 }
 place FIELD { outdoors }
 )";
 
-Loaded with_parts(std::string_view text) { return load(std::string(parts) + std::string(text)); }
+Loaded with_parts(std::string_view text) {
+    return load(std::string(parts) + std::string(text));
+}
 
 TEST(Names, OrderOfStatementsDoesNotMatter) {
     const std::string lines[] = {
@@ -46,11 +49,18 @@ TEST(Names, OrderOfStatementsDoesNotMatter) {
         std::vector<std::string> all;
         for (const auto t : l.design.things.ids()) {
             const auto where = l.design.things[t].where;
-            all.push_back(l.design.name(t) + " in " + (where ? l.design.name(where) : "-") + " with " +
-                          std::string(l.design.things[t].fitted != 0 ? l.design.word(l.design.parts[l.design.fitted[l.design.things[t].first_fitted]].name) : std::string_view()));
+            all.push_back(
+                l.design.name(t) + " in " + (where ? l.design.name(where) : "-") + " with " +
+                std::string(
+                    l.design.things[t].fitted != 0
+                        ? l.design.word(
+                              l.design.parts[l.design.fitted[l.design.things[t].first_fitted]].name)
+                        : std::string_view()));
         }
-        for (const auto c : l.design.conductors.ids()) all.push_back(l.design.name(c) + " " + std::to_string(l.design.conductors[c].length));
-        for (const auto& use : l.design.entry_uses) all.push_back("entry of " + l.design.name(use.conductor));
+        for (const auto c : l.design.conductors.ids())
+            all.push_back(l.design.name(c) + " " + std::to_string(l.design.conductors[c].length));
+        for (const auto& use : l.design.entry_uses)
+            all.push_back("entry of " + l.design.name(use.conductor));
         std::sort(all.begin(), all.end());
         return all;
     };
@@ -63,7 +73,9 @@ TEST(Names, OrderOfStatementsDoesNotMatter) {
 }
 
 TEST(Names, AnUnknownNameIsReportedOnceWithTheNearest) {
-    const Loaded l = with_parts("string EAST is 6 x PM on FIELD\ndevice Q is SW\nEASST.+ -> Q.1 PV-6 1 m\nEASST.- -> Q.3 PV-6 1 m\n");
+    const Loaded l = with_parts(
+        "string EAST is 6 x PM on FIELD\ndevice Q is SW\nEASST.+ -> Q.1 PV-6 1 m\nEASST.- -> Q.3 "
+        "PV-6 1 m\n");
     ASSERT_EQ(l.findings.size(), 1U) << l.told();
     EXPECT_EQ(l.rules_and_places(), "design.unknown-name @ EASST\n");
     EXPECT_NE(l.findings[0].message.find("there is EAST"), std::string::npos);
@@ -71,7 +83,9 @@ TEST(Names, AnUnknownNameIsReportedOnceWithTheNearest) {
 }
 
 TEST(Names, WhatHangsOnAMistakeStaysSilent) {
-    const Loaded l = with_parts("string S is 6 x PN on FIELD\ndevice Q is SW\nS.+ -> Q.1 PV-6 1 m\ngang Q\nlabel \"x\" on S { voltage 40 V }\n");
+    const Loaded l = with_parts(
+        "string S is 6 x PN on FIELD\ndevice Q is SW\nS.+ -> Q.1 PV-6 1 m\ngang Q\nlabel \"x\" on "
+        "S { voltage 40 V }\n");
     EXPECT_EQ(l.rules_and_places(), "design.unknown-name @ PN\n");
     EXPECT_EQ(l.design.conductors.size(), 0U);
     ASSERT_EQ(l.design.left_open.size(), 1U);
@@ -79,33 +93,42 @@ TEST(Names, WhatHangsOnAMistakeStaysSilent) {
 }
 
 TEST(Names, ALineThatCouldNotBeReadMayDeclareAnything) {
-    const Loaded l = with_parts("device Q7 SW in FIELD\nstrng T is 6 x PM\ndevice Q is SW\nQ7.1 -> Q.1 PV-6 1 m\nT.+ -> Q.2 PV-6 1 m\n");
+    const Loaded l = with_parts(
+        "device Q7 SW in FIELD\nstrng T is 6 x PM\ndevice Q is SW\nQ7.1 -> Q.1 PV-6 1 m\nT.+ -> "
+        "Q.2 PV-6 1 m\n");
     EXPECT_EQ(l.findings.size(), 2U) << l.told();
     EXPECT_EQ(l.count("design.unknown-statement"), 1U);
     EXPECT_EQ(l.count("design.unknown-name"), 0U);
 }
 
 TEST(Names, TwiceTheSame) {
-    const Loaded l = with_parts("device Q is SW\nstring Q is 6 x PM\ndevice F[1..3] is FH\ndevice F[3..4] is FH\npart SW is fuse { }\n");
+    const Loaded l = with_parts(
+        "device Q is SW\nstring Q is 6 x PM\ndevice F[1..3] is FH\ndevice F[3..4] is FH\npart SW "
+        "is fuse { }\n");
     EXPECT_EQ(l.count("design.duplicate-name"), 3U) << l.told();
     for (const auto& f : l.findings) EXPECT_EQ(f.related.size(), 1U) << f.message;
 }
 
 TEST(Names, NearNames) {
-    const Loaded l = with_parts("device BOX-1 is SW\ndevice BOX_1 is SW\ndevice box-1 is SW\ndevice BOX1 is SW\n");
+    const Loaded l = with_parts(
+        "device BOX-1 is SW\ndevice BOX_1 is SW\ndevice box-1 is SW\ndevice BOX1 is SW\n");
     EXPECT_EQ(l.count("design.near-names"), 2U) << l.told();
     EXPECT_EQ(l.findings.size(), 2U);
     for (const auto& f : l.findings) EXPECT_EQ(f.severity, findings::Severity::warning);
 }
 
 TEST(Names, TheWrongSortOfThing) {
-    const Loaded l = with_parts("device Q is SW\ndevice R is SW in Q\nstring S is 6 x SW\nstring T is 6 x PM on Q\nQ.1 -> R.1 PM 1 m\ndevice U is FIELD\n");
+    const Loaded l = with_parts(
+        "device Q is SW\ndevice R is SW in Q\nstring S is 6 x SW\nstring T is 6 x PM on Q\nQ.1 -> "
+        "R.1 PM 1 m\ndevice U is FIELD\n");
     EXPECT_EQ(l.count("design.wrong-kind"), 5U) << l.told();
     EXPECT_EQ(l.findings.size(), 5U);
 }
 
 TEST(Names, RangesRunInStep) {
-    const Loaded l = with_parts("device A[1..3], B[1..3] is SW\nA[1..3].1 -> B[1..3].2 PV-6 1 m\nA[1..3].3 -> B[1].4 PV-6 1 m\n");
+    const Loaded l = with_parts(
+        "device A[1..3], B[1..3] is SW\nA[1..3].1 -> B[1..3].2 PV-6 1 m\nA[1..3].3 -> B[1].4 PV-6 "
+        "1 m\n");
     EXPECT_EQ(l.told(), "");
     ASSERT_EQ(l.design.conductors.size(), 6U);
     EXPECT_EQ(l.design.name(graph::ConductorId(2U)), "A[3].1 -> B[3].2");
@@ -114,7 +137,8 @@ TEST(Names, RangesRunInStep) {
 
 TEST(Names, RangesThatCannot) {
     const Loaded l = with_parts(
-        "device A[1..3], B[1..2] is SW\nA[1..3].1 -> B[1..2].2 PV-6 1 m\nA[4].1 -> B[1].1 PV-6 1 m\nA.1 -> B[1].1 PV-6 1 m\n"
+        "device A[1..3], B[1..2] is SW\nA[1..3].1 -> B[1..2].2 PV-6 1 m\nA[4].1 -> B[1].1 PV-6 1 "
+        "m\nA.1 -> B[1].1 PV-6 1 m\n"
         "device C[3..1] is SW\ndevice D[0] is SW\ndevice E is SW\nE[1].1 -> B[1].1 PV-6 1 m\n");
     EXPECT_EQ(l.count("design.range"), 6U) << l.told();
     EXPECT_EQ(l.findings.size(), 6U);
@@ -122,7 +146,8 @@ TEST(Names, RangesThatCannot) {
 
 TEST(Names, RepeatsAndArithmetic) {
     const Loaded l = with_parts(
-        "part BAR is busbar { ways 8 }\ndevice P is BAR\nrepeat i in 1..4 { string S[i] is 6 x PM on FIELD\n"
+        "part BAR is busbar { ways 8 }\ndevice P is BAR\nrepeat i in 1..4 { string S[i] is 6 x PM "
+        "on FIELD\n"
         "device F[i] is FH\nS[i].+ -> F[i].1 PV-6 1 m as W[i]\nF[i].2 -> P.[2*i-1] PV-6 1 m }\n");
     EXPECT_EQ(l.told(), "");
     ASSERT_EQ(l.design.conductors.size(), 8U);
@@ -131,11 +156,17 @@ TEST(Names, RepeatsAndArithmetic) {
 }
 
 TEST(Names, RepeatsThatCannot) {
-    EXPECT_EQ(with_parts("repeat i in 1..4294967296 { device D[i] is SW }\n").rules_and_places(), "design.repeat @ 1..4294967296\n");
-    EXPECT_EQ(with_parts("repeat i in 5..1 { device D[i] is SW }\n").rules_and_places(), "design.repeat @ 5..1\n");
-    EXPECT_EQ(with_parts("repeat i in 1..2 { device D[j] is SW }\n").rules_and_places(), "design.unknown-name @ j\n");
-    EXPECT_EQ(with_parts("repeat i in 900000..900001 { device D[i*900000] is SW }\n").count("design.range"), 1U);
-    EXPECT_EQ(with_parts("repeat i in 1..3 { device D is SW }\n").count("design.duplicate-name"), 1U);
+    EXPECT_EQ(with_parts("repeat i in 1..4294967296 { device D[i] is SW }\n").rules_and_places(),
+              "design.repeat @ 1..4294967296\n");
+    EXPECT_EQ(with_parts("repeat i in 5..1 { device D[i] is SW }\n").rules_and_places(),
+              "design.repeat @ 5..1\n");
+    EXPECT_EQ(with_parts("repeat i in 1..2 { device D[j] is SW }\n").rules_and_places(),
+              "design.unknown-name @ j\n");
+    EXPECT_EQ(with_parts("repeat i in 900000..900001 { device D[i*900000] is SW }\n")
+                  .count("design.range"),
+              1U);
+    EXPECT_EQ(with_parts("repeat i in 1..3 { device D is SW }\n").count("design.duplicate-name"),
+              1U);
 }
 
 TEST(Names, SiteAndEdition) {
@@ -143,9 +174,13 @@ TEST(Names, SiteAndEdition) {
     EXPECT_EQ(load("# nothing\n").told(), "");
     EXPECT_EQ(load("place A { indoors }\n").rules_and_places(), "design.edition @ A\n");
     EXPECT_EQ(load("edition 7\nplace A { indoors }\n").rules_and_places(), "design.edition @ 7\n");
-    EXPECT_EQ(load("edition 1\nplace A { indoors }\nedition 1\n").rules_and_places(), "design.edition @ edition 1\n");
-    EXPECT_EQ(load("edition 1\nsite \"A\" { }\nsite \"B\" { }\n").rules_and_places(), "design.site @ \"B\"\n");
-    EXPECT_EQ(load("edition 1\npart B is battery { nominal 48 V }\ndevice X is B\n").count("design.site"), 1U);
+    EXPECT_EQ(load("edition 1\nplace A { indoors }\nedition 1\n").rules_and_places(),
+              "design.edition @ edition 1\n");
+    EXPECT_EQ(load("edition 1\nsite \"A\" { }\nsite \"B\" { }\n").rules_and_places(),
+              "design.site @ \"B\"\n");
+    EXPECT_EQ(
+        load("edition 1\npart B is battery { nominal 48 V }\ndevice X is B\n").count("design.site"),
+        1U);
 }
 
 }  // namespace

@@ -1,4 +1,5 @@
-// Properties against their shapes: what is kept, and what is said at which word when one does not fit.
+// Properties against their shapes: what is kept, and what is said at which word when one does not
+// fit.
 #include <gtest/gtest.h>
 
 #include <cmath>
@@ -10,24 +11,33 @@ namespace {
 
 // The one finding about a line of a part, as "rule @ place: message".
 std::string told_of(std::string_view kind, std::string_view line) {
-    const Loaded l = load("edition 1\npart GL is gland { }\npart P is " + std::string(kind) + " { " + std::string(line) + " }\n");
+    const Loaded l = load("edition 1\npart GL is gland { }\npart P is " + std::string(kind) +
+                          " { " + std::string(line) + " }\n");
     std::string all;
     for (const auto& f : l.findings) {
-        if (f.rule != "design.needed-property") all += f.rule + " @ " + std::string(l.marked(f)) + ": " + f.message;
+        if (f.rule != "design.needed-property")
+            all += f.rule + " @ " + std::string(l.marked(f)) + ": " + f.message;
     }
     return all;
 }
 
 TEST(Shapes, AUnitIsMissing) {
-    EXPECT_EQ(told_of("module", "voc 41.2"), "design.unit-wrong @ 41.2: voc wants a voltage, with its unit: 41.2 V");
-    EXPECT_EQ(told_of("module", "bifacial 70"), "design.unit-wrong @ 70: bifacial wants a share, with its unit: 70 %");
-    EXPECT_EQ(told_of("cable", "section 6"), "design.unit-wrong @ 6: section wants an area, with its unit: 6 mm2");
+    EXPECT_EQ(told_of("module", "voc 41.2"),
+              "design.unit-wrong @ 41.2: voc wants a voltage, with its unit: 41.2 V");
+    EXPECT_EQ(told_of("module", "bifacial 70"),
+              "design.unit-wrong @ 70: bifacial wants a share, with its unit: 70 %");
+    EXPECT_EQ(told_of("cable", "section 6"),
+              "design.unit-wrong @ 6: section wants an area, with its unit: 6 mm2");
 }
 
 TEST(Shapes, AUnitOfAnotherDimension) {
-    EXPECT_EQ(told_of("cable", "section 6 m"), "design.unit-wrong @ 6 m: m is a length; section wants an area, such as 6 mm2");
-    EXPECT_EQ(told_of("module", "isc 13 V"), "design.unit-wrong @ 13 V: V is a voltage; isc wants a current, such as 13 A");
-    EXPECT_NE(told_of("module", "voc 41.2 V, -0.25 %").find("% is a share; voc wants a change in % per kelvin"), std::string::npos);
+    EXPECT_EQ(told_of("cable", "section 6 m"),
+              "design.unit-wrong @ 6 m: m is a length; section wants an area, such as 6 mm2");
+    EXPECT_EQ(told_of("module", "isc 13 V"),
+              "design.unit-wrong @ 13 V: V is a voltage; isc wants a current, such as 13 A");
+    EXPECT_NE(told_of("module", "voc 41.2 V, -0.25 %")
+                  .find("% is a share; voc wants a change in % per kelvin"),
+              std::string::npos);
 }
 
 TEST(Shapes, AnUnknownUnit) {
@@ -38,20 +48,24 @@ TEST(Shapes, AnUnknownUnit) {
 
 TEST(Shapes, AnUnknownWord) {
     EXPECT_EQ(told_of("module", "technology silicn"),
-              "design.property-shape @ silicn: silicn does not fit here; technology wants silicon, thin-film or other");
+              "design.property-shape @ silicn: silicn does not fit here; technology wants silicon, "
+              "thin-film or other");
     EXPECT_EQ(told_of("isolator", "lockable of").substr(0, 26), "design.property-shape @ of");
 }
 
 TEST(Shapes, TooLittleAndTooMuch) {
     EXPECT_EQ(told_of("isolator", "rated 2 in series 700 V"),
-              "design.property-shape @ rated 2 in series 700 V: rated ends too soon; next it wants a current, with its unit");
-    EXPECT_EQ(told_of("module", "imp 3 A 4 A"), "design.property-shape @ 4 A: 4 A is more than imp takes, which is: <current>");
+              "design.property-shape @ rated 2 in series 700 V: rated ends too soon; next it wants "
+              "a current, with its unit");
+    EXPECT_EQ(told_of("module", "imp 3 A 4 A"),
+              "design.property-shape @ 4 A: 4 A is more than imp takes, which is: <current>");
     EXPECT_EQ(told_of("module", "imp").substr(0, 35), "design.property-shape @ imp: imp sa");
     EXPECT_EQ(told_of("module", "imp 3 A { x }").substr(0, 25), "design.property-shape @ {");
 }
 
 TEST(Shapes, UnknownPropertyWithTheNearest) {
-    EXPECT_EQ(told_of("module", "vmpp 3 V"), "design.unknown-property @ vmpp: vmpp is no property of a module; there is vmp");
+    EXPECT_EQ(told_of("module", "vmpp 3 V"),
+              "design.unknown-property @ vmpp: vmpp is no property of a module; there is vmp");
 }
 
 TEST(Shapes, StatedTwice) {
@@ -65,14 +79,17 @@ TEST(Shapes, NeededPropertiesAreMissedTogether) {
     ASSERT_EQ(l.rules_and_places(), "design.needed-property @ P\n");
     EXPECT_EQ(l.findings[0].message, "P states no voc and no isc, which a module needs");
     // one that is there but wrong is not missed
-    EXPECT_EQ(load("edition 1\npart P is module { voc 4; isc 3 A }\n").rules_and_places(), "design.unit-wrong @ 4\n");
+    EXPECT_EQ(load("edition 1\npart P is module { voc 4; isc 3 A }\n").rules_and_places(),
+              "design.unit-wrong @ 4\n");
 }
 
 TEST(Shapes, ValuesAreSi) {
     const Loaded l = load(
-        "edition 1\npart P is module { voc 41.2 V, -0.25 %/K; isc 13800 mA, +0.05 %/K; pmax 0.445 kW }\n"
+        "edition 1\npart P is module { voc 41.2 V, -0.25 %/K; isc 13800 mA, +0.05 %/K; pmax 0.445 "
+        "kW }\n"
         "part C is cable { section 10 AWG; colour red black; insulation xlpe 90 degC }\n"
-        "part S is isolator { pole 1-2; rated 2 in series 700 V 32 A at 40 degC; rated 1 per conductor 350 V 32 A DC-PV2; takes 1 x 4 mm2 .. 16 mm2 copper aluminium, fine "
+        "part S is isolator { pole 1-2; rated 2 in series 700 V 32 A at 40 degC; rated 1 per "
+        "conductor 350 V 32 A DC-PV2; takes 1 x 4 mm2 .. 16 mm2 copper aluminium, fine "
         "with ferrule }\n");
     EXPECT_EQ(l.told(), "");
     const graph::Design& d = l.design;
@@ -94,11 +111,14 @@ TEST(Shapes, ValuesAreSi) {
 }
 
 TEST(Shapes, RangesDoNotRunBackwards) {
-    EXPECT_EQ(told_of("gland", "clamps 9 mm .. 5 mm").substr(0, 32), "design.range @ 9 mm .. 5 mm: the");
+    EXPECT_EQ(told_of("gland", "clamps 9 mm .. 5 mm").substr(0, 32),
+              "design.range @ 9 mm .. 5 mm: the");
 }
 
 TEST(Shapes, LabelsThatLookLikeQuantities) {
-    const Loaded l = load("edition 1\npart S is isolator { pole 1-2; pole 3-4; terminal N A 7; face { upper 1 N 2 A; lower 7 4 3 } }\n");
+    const Loaded l = load(
+        "edition 1\npart S is isolator { pole 1-2; pole 3-4; terminal N A 7; face { upper 1 N 2 A; "
+        "lower 7 4 3 } }\n");
     EXPECT_EQ(l.told(), "");
     const auto& face = l.design.parts[l.part("S")].face;
     ASSERT_EQ(face.size(), 7U);

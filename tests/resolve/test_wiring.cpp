@@ -1,4 +1,5 @@
-// Conductors and what they are made of, jumpers, bonds, earths, gangs, positions, runs and the entries they pass.
+// Conductors and what they are made of, jumpers, bonds, earths, gangs, positions, runs and the
+// entries they pass.
 #include <gtest/gtest.h>
 
 #include <cmath>
@@ -34,7 +35,9 @@ device E is ROD on FIELD
 device P is BB in BOX
 )";
 
-Loaded wired(std::string_view text) { return load(std::string(start) + std::string(text)); }
+Loaded wired(std::string_view text) {
+    return load(std::string(start) + std::string(text));
+}
 
 const graph::Conductor& only(const Loaded& l) {
     EXPECT_EQ(l.design.conductors.size(), 1U);
@@ -42,7 +45,8 @@ const graph::Conductor& only(const Loaded& l) {
 }
 
 TEST(Wiring, ATailInAnyOrder) {
-    for (const char* tail : {"PV-6 red 3 m as W1 ends EC-P, ferrule rated 750 V", "as W1 rated 750 V ends EC-P, ferrule 3 m red PV-6",
+    for (const char* tail : {"PV-6 red 3 m as W1 ends EC-P, ferrule rated 750 V",
+                             "as W1 rated 750 V ends EC-P, ferrule 3 m red PV-6",
                              "3 m ends EC-P, ferrule red as W1, PV-6 rated 750 V"}) {
         const Loaded l = wired(std::string("S.+ -> Q.1 ") + tail + "\n");
         EXPECT_EQ(l.told(), "");
@@ -61,52 +65,70 @@ TEST(Wiring, ATailInAnyOrder) {
 
 TEST(Wiring, WhatATailCannotHold) {
     EXPECT_EQ(wired("S.+ -> Q.1 PV-6 rde 3 m\n").rules_and_places(), "design.tail @ rde\n");
-    EXPECT_EQ(wired("S.+ -> Q.1 PV-7 red 3 m\n").rules_and_places(), "design.unknown-name @ PV-7\n");
+    EXPECT_EQ(wired("S.+ -> Q.1 PV-7 red 3 m\n").rules_and_places(),
+              "design.unknown-name @ PV-7\n");
     EXPECT_EQ(wired("S.+ -> Q.1 SW red 3 m\n").rules_and_places(), "design.wrong-kind @ SW\n");
     EXPECT_EQ(wired("S.+ -> Q.1 PV-6 red 3\n").count("design.unit-wrong"), 1U);
     EXPECT_EQ(wired("S.+ -> Q.1 6 copper red 3 m\n").rules_and_places(), "design.unit-wrong @ 6\n");
-    EXPECT_EQ(wired("S.+ -> Q.1 PV-6 red 3 m 40 degC\n").rules_and_places(), "design.unit-wrong @ 40 degC\n");
+    EXPECT_EQ(wired("S.+ -> Q.1 PV-6 red 3 m 40 degC\n").rules_and_places(),
+              "design.unit-wrong @ 40 degC\n");
     EXPECT_EQ(wired("S.+ -> Q.1 PV-6 red 3 m 700 V\n").rules_and_places(), "design.tail @ 700 V\n");
-    EXPECT_EQ(wired("S.+ -> Q.1 PV-6 red black 3 m\n").rules_and_places(), "design.stated-twice @ black\n");
-    EXPECT_EQ(wired("S.+ -> Q.1 PV-6 red 3 m ends ferrule\n").rules_and_places(), "design.tail @ ends\n");
-    EXPECT_EQ(wired("S.+ -> Q.1 PV-6 red 3 m ends EC-Q, ferrule\n").rules_and_places(), "design.unknown-name @ EC-Q\n");
-    EXPECT_EQ(wired("S.+ -> S.+ PV-6 red 3 m\n").rules_and_places(), "design.conductor @ S.+ -> S.+ PV-6 red 3 m\n");
+    EXPECT_EQ(wired("S.+ -> Q.1 PV-6 red black 3 m\n").rules_and_places(),
+              "design.stated-twice @ black\n");
+    EXPECT_EQ(wired("S.+ -> Q.1 PV-6 red 3 m ends ferrule\n").rules_and_places(),
+              "design.tail @ ends\n");
+    EXPECT_EQ(wired("S.+ -> Q.1 PV-6 red 3 m ends EC-Q, ferrule\n").rules_and_places(),
+              "design.unknown-name @ EC-Q\n");
+    EXPECT_EQ(wired("S.+ -> S.+ PV-6 red 3 m\n").rules_and_places(),
+              "design.conductor @ S.+ -> S.+ PV-6 red 3 m\n");
     // the conductor is there all the same
     EXPECT_EQ(wired("S.+ -> Q.1 PV-6 rde 3 m\n").design.conductors.size(), 1U);
 }
 
 TEST(Wiring, UnknownTerminals) {
-    const Loaded l = wired("S.+ -> Q.9 PV-6 3 m\nS.minus -> Q.3 PV-6 3 m\nT -> Q.5 PV-6 3 m\nS.+ -> P PV-6 3 m\n");
-    EXPECT_EQ(l.rules_and_places(), "design.unknown-terminal @ 9\ndesign.unknown-terminal @ minus\ndesign.unknown-terminal @ T\n");
+    const Loaded l = wired(
+        "S.+ -> Q.9 PV-6 3 m\nS.minus -> Q.3 PV-6 3 m\nT -> Q.5 PV-6 3 m\nS.+ -> P PV-6 3 m\n");
+    EXPECT_EQ(l.rules_and_places(),
+              "design.unknown-terminal @ 9\ndesign.unknown-terminal @ "
+              "minus\ndesign.unknown-terminal @ T\n");
     EXPECT_EQ(l.findings[0].message, "Q has no terminal 9; it has 1, 2, 3, 4, 5, 6, 7 and 8");
     EXPECT_EQ(l.design.name(only(l).b), "P");  // a bar is one piece of metal: it needs no number
     EXPECT_EQ(l.design.left_open.size(), 6U);
 }
 
 TEST(Wiring, MarksAreTheirOwn) {
-    const Loaded l = wired("S.+ -> Q.1 PV-6 3 m as W1\nS.- -> Q.3 PV-6 3 m as W1\nT.+ -> Q.5 PV-6 3 m \"PV\"\nT.- -> Q.7 PV-6 3 m \"PV\"\n");
+    const Loaded l = wired(
+        "S.+ -> Q.1 PV-6 3 m as W1\nS.- -> Q.3 PV-6 3 m as W1\nT.+ -> Q.5 PV-6 3 m \"PV\"\nT.- -> "
+        "Q.7 PV-6 3 m \"PV\"\n");
     ASSERT_EQ(l.rules_and_places(), "design.mark-twice @ W1\n");
     EXPECT_EQ(l.findings[0].related.size(), 1U);
 }
 
 TEST(Wiring, CoresOfACable) {
-    const Loaded l = wired("cable K is YY-3 12 m\nS.+ -> Q.1 K core 1\nS.- -> Q.3 K core 2\nbond BOX -> BAR K core 3\n");
+    const Loaded l = wired(
+        "cable K is YY-3 12 m\nS.+ -> Q.1 K core 1\nS.- -> Q.3 K core 2\nbond BOX -> BAR K core "
+        "3\n");
     EXPECT_EQ(l.told(), "");
     const graph::Conductor& second = l.design.conductors[graph::ConductorId(1U)];
     EXPECT_EQ(l.design.word(second.colour), "blue");
     EXPECT_DOUBLE_EQ(second.length, 12);
     EXPECT_EQ(l.design.name(second.named_cable), "K");
-    EXPECT_EQ(wired("cable K is YY-3\nS.+ -> Q.1 K core 4 1 m\n").rules_and_places(), "design.cable-core @ core 4\n");
-    EXPECT_EQ(wired("cable K is YY-3\nS.+ -> Q.1 K 1 m\n").rules_and_places(), "design.cable-core @ K\n");
-    EXPECT_EQ(wired("S.+ -> Q.1 YY-3 core 1 1 m\n").rules_and_places(), "design.cable-core @ core 1\n");
-    const Loaded twice = wired("cable K is YY-3\nS.+ -> Q.1 K core 1 1 m\nS.- -> Q.3 K core 1 1 m\n");
+    EXPECT_EQ(wired("cable K is YY-3\nS.+ -> Q.1 K core 4 1 m\n").rules_and_places(),
+              "design.cable-core @ core 4\n");
+    EXPECT_EQ(wired("cable K is YY-3\nS.+ -> Q.1 K 1 m\n").rules_and_places(),
+              "design.cable-core @ K\n");
+    EXPECT_EQ(wired("S.+ -> Q.1 YY-3 core 1 1 m\n").rules_and_places(),
+              "design.cable-core @ core 1\n");
+    const Loaded twice =
+        wired("cable K is YY-3\nS.+ -> Q.1 K core 1 1 m\nS.- -> Q.3 K core 1 1 m\n");
     ASSERT_EQ(twice.rules_and_places(), "design.cable-core @ core 1\n");
     EXPECT_EQ(twice.findings[0].related.size(), 1U);
 }
 
 TEST(Wiring, LengthIsItsOwnElseTheRunsElseTheSumOfItsWays) {
     const Loaded l = wired(
-        "run A { length 14 m; S.+ -> Q.1 PV-6; S.- -> Q.3 PV-6 9 m }\nrun B { length 5 m }\nrun C { via A, B; T.+ -> Q.5 PV-6 }\n"
+        "run A { length 14 m; S.+ -> Q.1 PV-6; S.- -> Q.3 PV-6 9 m }\nrun B { length 5 m }\nrun C "
+        "{ via A, B; T.+ -> Q.5 PV-6 }\n"
         "T.- -> Q.7 PV-6 via A, B\nQ.2 -> R.1 PV-6\n");
     ASSERT_EQ(l.rules_and_places(), "design.length-missing @ Q.2 -> R.1 PV-6\n");
     EXPECT_EQ(l.findings[0].severity, findings::Severity::warning);
@@ -122,7 +144,9 @@ TEST(Wiring, LengthIsItsOwnElseTheRunsElseTheSumOfItsWays) {
 }
 
 TEST(Wiring, EndsOfARunHoldForThoseThatSayNothing) {
-    const Loaded l = wired("run A { length 1 m; ends EC-P, ferrule; S.+ -> Q.1 PV-6; S.- -> Q.3 PV-6 ends bare, lug-M8 }\n");
+    const Loaded l = wired(
+        "run A { length 1 m; ends EC-P, ferrule; S.+ -> Q.1 PV-6; S.- -> Q.3 PV-6 ends bare, "
+        "lug-M8 }\n");
     EXPECT_EQ(l.told(), "");
     EXPECT_EQ(l.design.conductors[graph::ConductorId(0U)].end_part_a, l.part("EC-P"));
     EXPECT_EQ(l.design.word(l.design.conductors[graph::ConductorId(1U)].end_b), "lug-M8");
@@ -139,21 +163,27 @@ TEST(Wiring, Jumpers) {
     EXPECT_DOUBLE_EQ(c.rated_voltage, 1000);
     EXPECT_EQ(l.design.jumpers_stated.size(), 2U);
     EXPECT_EQ(wired("jumper Q supplied\n").design.conductors.size(), 2U);
-    EXPECT_EQ(wired("jumper R supplied\n").rules_and_places(), "design.needed-property @ R supplied\n");
+    EXPECT_EQ(wired("jumper R supplied\n").rules_and_places(),
+              "design.needed-property @ R supplied\n");
     EXPECT_EQ(wired("jumper Q 2-4\njumper Q 6-8\n").told(), "");
-    EXPECT_EQ(wired("jumper Q none\njumper Q 6-8\n").rules_and_places(), "design.stated-twice @ Q 6-8\n");
+    EXPECT_EQ(wired("jumper Q none\njumper Q 6-8\n").rules_and_places(),
+              "design.stated-twice @ Q 6-8\n");
     EXPECT_EQ(wired("jumper Q 2-9\n").rules_and_places(), "design.unknown-terminal @ 9\n");
     EXPECT_EQ(wired("jumper Q 2-2\n").rules_and_places(), "design.conductor @ 2-2\n");
     EXPECT_EQ(wired("jumper S 1-2\n").rules_and_places(), "design.wrong-kind @ S\n");
 }
 
 TEST(Wiring, BondsEarthsAndGangs) {
-    const Loaded l = wired("bond FIELD, BOX, S -> BAR 6 mm2 copper green-yellow 3 m\nbond HUT -> BOX -> BAR.2 6 mm2 copper\nearth BAR -> E 16 mm2 copper\n"
-                           "earth P.1 -> BAR.3 6 mm2\ngang Q, R\n");
+    const Loaded l = wired(
+        "bond FIELD, BOX, S -> BAR 6 mm2 copper green-yellow 3 m\nbond HUT -> BOX -> BAR.2 6 mm2 "
+        "copper\nearth BAR -> E 16 mm2 copper\n"
+        "earth P.1 -> BAR.3 6 mm2\ngang Q, R\n");
     EXPECT_EQ(l.told(), "");
     std::string all;
     for (const auto c : l.design.conductors.ids()) all += l.design.name(c) + "\n";
-    EXPECT_EQ(all, "FIELD -> BAR\nBOX -> BAR\nS.frame -> BAR\nHUT -> BOX\nBOX -> BAR.2\nBAR -> E\nP.1 -> BAR.3\n");
+    EXPECT_EQ(all,
+              "FIELD -> BAR\nBOX -> BAR\nS.frame -> BAR\nHUT -> BOX\nBOX -> BAR.2\nBAR -> E\nP.1 "
+              "-> BAR.3\n");
     EXPECT_NE(l.design.things[l.thing("Q")].handle, 0U);
     EXPECT_EQ(l.design.things[l.thing("Q")].handle, l.design.things[l.thing("R")].handle);
     EXPECT_EQ(l.design.things[l.thing("P")].handle, 0U);
@@ -167,42 +197,65 @@ TEST(Wiring, Positions) {
     ASSERT_EQ(l.design.claims.size(), 2U);
     EXPECT_FALSE(l.design.claims[0].landed);
     EXPECT_EQ(l.design.name(l.design.claims[1].landed), "Q.3");
-    EXPECT_EQ(wired("S.+ -> R.upper[1] PV-6 1 m\n").rules_and_places(), "design.position @ upper[1]\n");
-    EXPECT_EQ(wired("S.+ -> Q.upper[5] PV-6 1 m\n").rules_and_places(), "design.position @ upper[5]\n");
-    EXPECT_EQ(wired("S.+ -> Q.1 PV-6 1 m at R upper 1\n").rules_and_places(), "design.position @ at R upper 1\n");
+    EXPECT_EQ(wired("S.+ -> R.upper[1] PV-6 1 m\n").rules_and_places(),
+              "design.position @ upper[1]\n");
+    EXPECT_EQ(wired("S.+ -> Q.upper[5] PV-6 1 m\n").rules_and_places(),
+              "design.position @ upper[5]\n");
+    EXPECT_EQ(wired("S.+ -> Q.1 PV-6 1 m at R upper 1\n").rules_and_places(),
+              "design.position @ at R upper 1\n");
 }
 
 std::string uses(const Loaded& l) {
     std::string all;
     for (const auto& u : l.design.entry_uses) {
         const auto& e = l.design.entries[u.entry];
-        all += std::string(l.design.word(e.name)) + (e.index != 0 ? std::to_string(e.index) : "") + " " + l.design.name(u.conductor) + "\n";
+        all += std::string(l.design.word(e.name)) + (e.index != 0 ? std::to_string(e.index) : "") +
+               " " + l.design.name(u.conductor) + "\n";
     }
     return all;
 }
 
 TEST(Wiring, EntriesAreMatchedByDiameter) {
     // the thick cable goes through the wide gland, whatever the order of the lines
-    const Loaded l = wired("run A { length 1 m; enters BOX by K, G[1..2]; S.+ -> Q.1 PV-6; S.- -> Q.3 PV-16; T.+ -> R.1 PV-6; T.- -> Q.5 PV-6 }\n");
+    const Loaded l = wired(
+        "run A { length 1 m; enters BOX by K, G[1..2]; S.+ -> Q.1 PV-6; S.- -> Q.3 PV-16; T.+ -> "
+        "R.1 PV-6; T.- -> Q.5 PV-6 }\n");
     EXPECT_EQ(l.told(), "");
     EXPECT_EQ(uses(l), "G1 S.+ -> Q.1\nG2 T.- -> Q.5\nK S.- -> Q.3\n");
     // a gland with two holes takes two; one entry takes all
-    EXPECT_EQ(uses(wired("run A { length 1 m; enters BOX by M, G[1]; S.+ -> Q.1 PV-6; S.- -> Q.3 PV-6; T.+ -> Q.5 PV-6 }\n")).find("K"), std::string::npos);
-    EXPECT_EQ(uses(wired("run A { length 1 m; enters BOX by D; S.+ -> Q.1 PV-6; S.- -> Q.3 PV-6 }\n")), "D S.+ -> Q.1\nD S.- -> Q.3\n");
+    EXPECT_EQ(uses(wired("run A { length 1 m; enters BOX by M, G[1]; S.+ -> Q.1 PV-6; S.- -> Q.3 "
+                         "PV-6; T.+ -> Q.5 PV-6 }\n"))
+                  .find("K"),
+              std::string::npos);
+    EXPECT_EQ(
+        uses(wired("run A { length 1 m; enters BOX by D; S.+ -> Q.1 PV-6; S.- -> Q.3 PV-6 }\n")),
+        "D S.+ -> Q.1\nD S.- -> Q.3\n");
     // a cable of several cores is one cable
-    EXPECT_EQ(uses(wired("cable K1 is YY-3\nrun A { length 1 m; enters BOX by K, D; S.+ -> Q.1 K1 core 1; S.- -> Q.3 K1 core 2 }\n")), "K S.+ -> Q.1\n");
+    EXPECT_EQ(uses(wired("cable K1 is YY-3\nrun A { length 1 m; enters BOX by K, D; S.+ -> Q.1 K1 "
+                         "core 1; S.- -> Q.3 K1 core 2 }\n")),
+              "K S.+ -> Q.1\n");
     // one that says so itself is not counted again
-    EXPECT_EQ(uses(wired("run A { length 1 m; enters BOX by D; S.+ -> Q.1 PV-6 by BOX.G[1]; S.- -> Q.3 PV-6 }\n")), "G1 S.+ -> Q.1\nD S.- -> Q.3\n");
-    EXPECT_EQ(wired("run A { length 1 m; enters BOX by X[1..2] }\n").rules_and_places(), "design.unknown-entry @ X[1..2]\n");
-    EXPECT_EQ(wired("run A { length 1 m; enters HUT by D }\n").rules_and_places(), "design.wrong-kind @ HUT\n");
-    EXPECT_EQ(wired("S.+ -> Q.1 PV-6 1 m by BOX.G[3]\n").rules_and_places(), "design.unknown-entry @ G[3]\n");
+    EXPECT_EQ(uses(wired("run A { length 1 m; enters BOX by D; S.+ -> Q.1 PV-6 by BOX.G[1]; S.- -> "
+                         "Q.3 PV-6 }\n")),
+              "G1 S.+ -> Q.1\nD S.- -> Q.3\n");
+    EXPECT_EQ(wired("run A { length 1 m; enters BOX by X[1..2] }\n").rules_and_places(),
+              "design.unknown-entry @ X[1..2]\n");
+    EXPECT_EQ(wired("run A { length 1 m; enters HUT by D }\n").rules_and_places(),
+              "design.wrong-kind @ HUT\n");
+    EXPECT_EQ(wired("S.+ -> Q.1 PV-6 1 m by BOX.G[3]\n").rules_and_places(),
+              "design.unknown-entry @ G[3]\n");
 }
 
 TEST(Wiring, Boxes) {
     EXPECT_EQ(wired("enclosure A in B2\nenclosure B2 in A\n").count("design.where"), 1U);
-    EXPECT_EQ(wired("enclosure A { entry G bottom GL-99 }\nS.+ -> Q.1 PV-6 1 m by A.G\n").rules_and_places(), "design.unknown-name @ GL-99\n");
-    EXPECT_EQ(wired("enclosure A { entry G[1..3] bottom open; entry G[2] side open }\n").count("design.duplicate-name"), 1U);
-    EXPECT_EQ(wired("device X is SW in HUT { spare 7, 9; spare 5-6 }\n").rules_and_places(), "design.unknown-terminal @ 9\n");
+    EXPECT_EQ(wired("enclosure A { entry G bottom GL-99 }\nS.+ -> Q.1 PV-6 1 m by A.G\n")
+                  .rules_and_places(),
+              "design.unknown-name @ GL-99\n");
+    EXPECT_EQ(wired("enclosure A { entry G[1..3] bottom open; entry G[2] side open }\n")
+                  .count("design.duplicate-name"),
+              1U);
+    EXPECT_EQ(wired("device X is SW in HUT { spare 7, 9; spare 5-6 }\n").rules_and_places(),
+              "design.unknown-terminal @ 9\n");
 }
 
 }  // namespace

@@ -1,5 +1,5 @@
-// A design from texts in the test itself: read, resolved, and ready to be asked. No file system but for the language's
-// own tables. Header only; usable from every folder of tests.
+// A design from texts in the test itself: read, resolved, and ready to be asked. No file system but
+// for the language's own tables. Header only; usable from every folder of tests.
 #pragma once
 
 #include <fstream>
@@ -33,7 +33,8 @@ struct DesignLanguage {
 
     DesignLanguage() {
         const auto file = [&](const std::string& name) {
-            std::ifstream in(std::string(FERRULE_SOURCE_DIR) + "/grammar/" + name, std::ios::binary);
+            std::ifstream in(std::string(FERRULE_SOURCE_DIR) + "/grammar/" + name,
+                             std::ios::binary);
             std::string bytes{std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()};
             return tables::read_toml(sources, sources.add("grammar/" + name, std::move(bytes)));
         };
@@ -58,7 +59,8 @@ struct MemoryLoader : resolve::Loader {
     std::variant<text::FileId, std::string> include(text::FileId, std::string_view path) override {
         const auto found = files.find(std::string(path));
         if (found == files.end()) return "there is no file " + std::string(path);
-        if (!found->second.second) found->second.second = sources.add(found->first, found->second.first);
+        if (!found->second.second)
+            found->second.second = sources.add(found->first, found->second.first);
         return found->second.second;
     }
     const syntax::Tree& tree(text::FileId file) override {
@@ -81,8 +83,12 @@ struct Loaded {
     std::vector<text::FileId> files;
 
     // The text a finding points at.
-    [[nodiscard]] std::string_view marked(const findings::Finding& f) const { return sources->text(f.span); }
-    [[nodiscard]] std::uint32_t line(const findings::Finding& f) const { return (*sources)[f.span.file].at(f.span.begin).line; }
+    [[nodiscard]] std::string_view marked(const findings::Finding& f) const {
+        return sources->text(f.span);
+    }
+    [[nodiscard]] std::uint32_t line(const findings::Finding& f) const {
+        return (*sources)[f.span.file].at(f.span.begin).line;
+    }
     // "rule @ marked text", one a line: what a test compares.
     [[nodiscard]] std::string rules_and_places() const {
         std::string all;
@@ -93,8 +99,10 @@ struct Loaded {
     [[nodiscard]] std::string told() const {
         std::string all;
         for (const auto& f : findings) {
-            all += std::to_string(line(f)) + ": " + f.rule + " @ " + std::string(marked(f)) + ": " + f.message + "\n";
-            for (const auto& r : f.related) all += "    " + std::string(sources->text(r.span)) + ": " + r.message + "\n";
+            all += std::to_string(line(f)) + ": " + f.rule + " @ " + std::string(marked(f)) + ": " +
+                   f.message + "\n";
+            for (const auto& r : f.related)
+                all += "    " + std::string(sources->text(r.span)) + ": " + r.message + "\n";
             if (!f.remedy.empty()) all += "    > " + f.remedy + "\n";
         }
         return all;
@@ -127,7 +135,8 @@ using NamedTexts = std::vector<std::pair<std::string, std::string>>;
     l.root = l.sources->add("site.fer", std::string(text));
     l.loader->files["site.fer"] = {"", l.root};
     for (const auto& [name, bytes] : others) l.loader->files[name] = {bytes, {}};
-    resolve::Result result = resolve::resolve(*l.sources, *l.loader, l.root, language().kinds, language().units);
+    resolve::Result result =
+        resolve::resolve(*l.sources, *l.loader, l.root, language().kinds, language().units);
     l.design = std::move(result.design);
     l.files = std::move(result.files);
     for (const text::FileId file : l.files) {
