@@ -12,6 +12,14 @@ using graph::Field;
 
 namespace {
 
+// 2026-11-24, or 2026-11 for a month.
+bool is_date(std::string_view text) {
+    const auto two = [&](std::size_t at) { return (text[at] - '0') * 10 + (text[at + 1] - '0'); };
+    if (text.size() != 7 && text.size() != 10) return false;
+    if (two(5) < 1 || two(5) > 12) return false;
+    return text.size() == 7 || (two(8) >= 1 && two(8) <= 31);
+}
+
 struct FieldReader {
     Build& b;
     const View& v;
@@ -162,8 +170,16 @@ struct FieldReader {
                 f.text = b.symbol(unescape(atoms[c.first].text));
                 return keep(f);
             }
-            case Accepts::word:
-            case Accepts::date: {
+            case Accepts::date:
+                if (!is_date(atoms[c.first].text)) {
+                    const Atom& a = atoms[c.first];
+                    b.report.error("design.property-shape", v.span(a.begin, a.end),
+                                   fmt::format("{} is no date", quoted(a.text)),
+                                   "write year, month and day, as in 2026-11-24");
+                    return spoil();
+                }
+                [[fallthrough]];
+            case Accepts::word: {
                 Field f = start(c);
                 f.text = b.symbol(atoms[c.first].text);
                 return keep(f);

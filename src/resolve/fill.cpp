@@ -75,6 +75,25 @@ struct Filler {
             if (cls == ThingClass::enclosure) entries(id, rows);
             if (cls == ThingClass::device) free_labels(id, rows.rows);
         }
+        if (cls == ThingClass::run) ways(rows.rows);
+    }
+
+    // A run goes through places, and on through other runs.
+    void ways(base::Range<RowId> rows) {
+        for (const RowId r : rows) {
+            const Row row = b.design.rows[r];
+            const bool through = row.property == b.words.through;
+            if (!through && row.property != b.words.via) continue;
+            for (const FieldId fid : row.fields) {
+                const graph::Field& f = b.design.fields[fid];
+                const Thing& t = b.design.things[ThingId(f.target)];
+                if (through ? somewhere.things & bit(t.cls) : t.cls == ThingClass::run) continue;
+                b.report.error("design.wrong-kind", {row.span.file, f.begin, f.end},
+                               fmt::format("{} is no {}", b.design.name(ThingId(f.target)),
+                                           through ? "place" : "run"),
+                               t.span, "declared here");
+            }
+        }
     }
 
     const graph::Property* declaring_entry(const Row& row) {

@@ -220,13 +220,7 @@ RunContext Wiring::read_run(ThingId run_id) {
         for (const FieldId fid : b_.design.rows[via].fields) {
             const graph::Field& f = b_.design.fields[fid];
             const ThingId other(f.target);
-            if (b_.design.things[other].cls != ThingClass::run) {
-                b_.report.error("design.wrong-kind",
-                                {b_.design.rows[via].span.file, f.begin, f.end},
-                                fmt::format("{} is no run", b_.design.name(other)),
-                                b_.design.things[other].span, "declared here");
-                continue;
-            }
+            if (b_.design.things[other].cls != ThingClass::run) continue;
             if (std::find(runs.begin(), runs.end(), other) != runs.end()) {
                 b_.report.error("design.stated-twice",
                                 {b_.design.rows[via].span.file, f.begin, f.end},

@@ -22,6 +22,7 @@ namespace {
 template <class Visit>
 void everywhere(Build& b, const std::vector<Statement>& outside, Task task, Visit visit) {
     for (const Statement s : outside) {
+        if (b.exhausted) return;
         if (b.view(s).kind(s.node) != NodeKind::repeat || affordable(b, s, task))
             carry_out(b, s, {}, task, visit);
     }

@@ -41,16 +41,13 @@ Words::Words(base::Interner& names, const graph::Kinds& kinds) {
     from = names.intern("from");
     to = names.intern("to");
     enters = names.intern("enters");
-    box = names.intern("box");
-    entries = names.intern("entries");
     via = names.intern("via");
-    runs = names.intern("runs");
+    through = names.intern("through");
     spare = names.intern("spare");
     outside = names.intern("outside");
     because = names.intern("because");
     until = names.intern("until");
     by = names.intern("by");
-    frame = names.intern("frame");
     copper = names.intern("copper");
 }
 

@@ -40,10 +40,10 @@ struct Words {
 
     base::Symbol section, area, material, rated, voltage, diameter, cores, colour;  // cables
     base::Symbol clamps, holes, length;                                             // glands, runs
-    base::Symbol ends, from, to, enters, box, entries, via, runs;                   // runs
+    base::Symbol ends, from, to, enters, via, through;                              // runs
     base::Symbol spare, outside;                                                    // devices
     base::Symbol because, until, by;                                                // accepts
-    base::Symbol frame, copper;
+    base::Symbol copper;
 
 private:
     std::vector<TailWord> tail_;  // by symbol; the words are interned first, so it is short

@@ -115,6 +115,12 @@ TEST(Shapes, RangesDoNotRunBackwards) {
               "design.range @ 9 mm .. 5 mm: the");
 }
 
+TEST(Shapes, DatesExist) {
+    EXPECT_EQ(load("edition 1\nsite \"x\" { revision \"B\", 2026-11-24 }\n").told(), "");
+    EXPECT_EQ(load("edition 1\nsite \"x\" { revision \"B\", 2026-13-24 }\n").rules_and_places(),
+              "design.property-shape @ 2026-13-24\n");
+}
+
 TEST(Shapes, LabelsThatLookLikeQuantities) {
     const Loaded l = load(
         "edition 1\npart S is isolator { pole 1-2; pole 3-4; terminal N A 7; face { upper 1 N 2 A; "

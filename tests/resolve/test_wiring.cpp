@@ -143,6 +143,15 @@ TEST(Wiring, LengthIsItsOwnElseTheRunsElseTheSumOfItsWays) {
     EXPECT_EQ(l.design.conductors[graph::ConductorId(2U)].vias, 3U);  // the run itself too
 }
 
+TEST(Wiring, ARunGoesThroughPlacesAndRuns) {
+    EXPECT_EQ(wired("run A { length 1 m; through FIELD, HUT }\nrun B { via A }\n").told(), "");
+    EXPECT_EQ(wired("run A { length 1 m; through Q; via HUT }\n").rules_and_places(),
+              "design.wrong-kind @ Q\ndesign.wrong-kind @ HUT\n");
+    EXPECT_EQ(wired("run A { length 1 m }\nrun B { via A, A; S.+ -> Q.1 PV-6 }\n")
+                  .count("design.stated-twice"),
+              1U);
+}
+
 TEST(Wiring, EndsOfARunHoldForThoseThatSayNothing) {
     const Loaded l = wired(
         "run A { length 1 m; ends EC-P, ferrule; S.+ -> Q.1 PV-6; S.- -> Q.3 PV-6 ends bare, "
