@@ -1,4 +1,5 @@
 #include <algorithm>
+#include <cctype>
 
 #include <fmt/format.h>
 
@@ -60,6 +61,14 @@ std::string listed(const std::vector<std::string>& words) {
     std::string all;
     for (const std::string& w : words) all += (all.empty() ? "" : ", ") + w;
     return all;
+}
+
+bool has_word(std::string_view text, std::string_view word) {
+    const auto part_of_word = [&](std::size_t at) { return at < text.size() && std::isalnum(static_cast<unsigned char>(text[at])) != 0; };
+    for (std::size_t at = text.find(word); at != std::string_view::npos; at = text.find(word, at + 1)) {
+        if (!part_of_word(at - 1) && !part_of_word(at + word.size())) return true;
+    }
+    return false;
 }
 
 void kind_page(const Kind& kind, Paper& paper) {
@@ -187,6 +196,9 @@ bool explain_tail_word(const Knowledge& k, std::string_view word, Paper& paper) 
     for (const std::string_view joining : syntax::joining_words()) {
         if (joining != word) continue;
         title(paper, word, "a joining word: it stands between the parts of a statement and is no name");
+        for (const graph::StatementText& s : k.kinds.statements) {
+            if (has_word(s.shape, word)) paper.labelled(s.name, s.shape, 4);
+        }
         paper.line();
         return true;
     }

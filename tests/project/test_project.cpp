@@ -1,5 +1,7 @@
 // Files, roots, standards: what stands between a command and the steps.
 #include <filesystem>
+#include <fstream>
+#include <iterator>
 #include <map>
 
 #include <gtest/gtest.h>
@@ -132,6 +134,17 @@ TEST(Overview, ItsDesignIsRight) {
     for (const findings::Finding& f : result.report.findings) ADD_FAILURE() << bench().line_of(f.span) << ": " << f.message << " [" << f.rule << "]";
     EXPECT_TRUE(result.report.undecided.empty());
     EXPECT_EQ(result.report.summary.devices, 2U);
+}
+
+// What the README shows is what the program says today; only the count of rules in its last lines may have grown.
+TEST(Readme, ShowsTheRealOutput) {
+    std::ifstream in(std::string(FERRULE_SOURCE_DIR) + "/README.md");
+    const std::string readme((std::istreambuf_iterator<char>(in)), std::istreambuf_iterator<char>());
+    std::filesystem::current_path(FERRULE_SOURCE_DIR);
+    const auto result = bench().check_file("examples/first.fer");
+    EXPECT_NE(readme.find("```\n" + render::findings_as_text(result.report.findings, bench().sources(), {})), std::string::npos)
+        << "the README shows another output than `ferrule check examples/first.fer` gives";
+    EXPECT_EQ(result.report.summary.errors, 3U);
 }
 
 TEST(Values, SiUnits) {
