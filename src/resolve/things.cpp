@@ -380,7 +380,9 @@ struct Maker {
             b.report.error("design.except", v.head(s.node),
                            fmt::format("this changes nothing: {} is so already", name), thing.span,
                            "declared here");
+            return;
         }
+        thing.span = v.span(v.child(s.node, NodeKind::ref));  // what it is now, this line says
     }
 
     static bool same(const std::vector<Group>& x, const std::vector<Group>& y) {

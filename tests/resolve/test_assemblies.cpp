@@ -96,6 +96,9 @@ TEST(Assemblies, Exceptions) {
     EXPECT_EQ(l.design.groups[l.design.things[l.thing("S[2]")].first_group].count, 5U);
     EXPECT_EQ(l.design.part_of(l.thing("CB[3].Q")).terminals.size(), 6U);
     EXPECT_EQ(l.design.conductors.size(), 12U);
+    // A finding about an exception points at the line that made it one.
+    EXPECT_EQ(l.sources->text(l.design.things[l.thing("CB[2].P.F[1]")].span), "CB[2].P.F[1]");
+    EXPECT_EQ(l.sources->text(l.design.things[l.thing("CB[1].P.F[1]")].span), "F");
 }
 
 TEST(Assemblies, ExceptionsThatChangeNothing) {
