@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <unordered_set>
 
-#include "facts/analysis.hpp"
+#include "facts/ports.hpp"
 
 namespace ferrule::facts {
 
@@ -87,6 +87,7 @@ void fill_reversals(Facts& facts, const Shared& a) {
         const Reversal& r = rows[i];
         fill.set_word("what", i, words[static_cast<int>(r.what)]);
         if (r.source != none && r.source < a->net.strings) fill.subjects("string")[i] = r.source;
+        fill.set_word("at", i, r.port != none ? port_name(*a, r.port) : a->d.name(a->net.sources[r.source].thing));
         if (r.port != none) fill.subjects("input")[i] = a->input_row[r.port];
         if (r.device != none) fill.subjects("switch")[i] = a->device_row[r.device];
         fill.subjects("conductor")[i] = row_or_none(r.conductor);

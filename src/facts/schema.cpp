@@ -331,6 +331,7 @@ constexpr Spec specs[]{
     Spec{"reversal", "what", w, "", "string, input, switch or battery"},
     Spec{"reversal", "string", s, "string", "the string"},
     Spec{"reversal", "input", s, "input", "the input"},
+    Spec{"reversal", "at", w, "", "the source, or the side of the converter or load, whose + and - are exchanged"},
     Spec{"reversal", "switch", s, "device", "the switch at which polarity changes sides"},
     Spec{"reversal", "conductor", s, "conductor", "the conductor on the wrong terminal"},
     Spec{"reversal", "other", s, "conductor", "its companion"},
