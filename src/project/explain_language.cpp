@@ -27,10 +27,6 @@ std::string how_often(const Property& p) {
     return p.many ? "may be stated again" : "";
 }
 
-void title(Paper& paper, std::string_view name, std::string_view what) {
-    paper.line(fmt::format("{}  {}", paper.inked(render::Ink::strong, name), what));
-}
-
 void property_lines(Paper& paper, const Property& p, std::size_t indent) {
     const std::string often = how_often(p);
     paper.prose(written(p) + (often.empty() ? "" : "   — " + often), indent);
@@ -106,6 +102,10 @@ void unit_line(const units::Unit& u, Paper& paper) {
 }
 
 }  // namespace
+
+void title(render::Paper& paper, std::string_view name, std::string_view what) {
+    paper.line(fmt::format("{}  {}", paper.inked(render::Ink::strong, name), what));
+}
 
 bool explain_statement(const Knowledge& k, std::string_view word, Paper& paper) {
     bool found = false;

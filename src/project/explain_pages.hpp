@@ -10,6 +10,9 @@
 
 namespace ferrule::project {
 
+// The first line of a page: the word, and what sort of word it is.
+void title(render::Paper& paper, std::string_view name, std::string_view what);
+
 // The language.
 bool explain_statement(const Knowledge& k, std::string_view word, render::Paper& paper);
 bool explain_kind(const Knowledge& k, std::string_view word, render::Paper& paper);

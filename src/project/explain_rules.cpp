@@ -14,10 +14,6 @@ using facts::Column;
 using facts::Table;
 using render::Paper;
 
-void title(Paper& paper, std::string_view name, std::string_view what) {
-    paper.line(fmt::format("{}  {}", paper.inked(render::Ink::strong, name), what));
-}
-
 std::string type_of(const Knowledge& k, const Column& c) {
     switch (c.type) {
         case facts::Type::number:
@@ -45,6 +41,11 @@ std::vector<findings::Citation> citations(const rules::Rule& r) {
 findings::Citation as_cited(const Knowledge& k, findings::Citation c) {
     if (const tables::Standard* s = k.standard(c.standard)) c.standard = s->cited;
     return c;
+}
+
+std::string figure_text(const Knowledge& k, const tables::Figure& f) {
+    if (!f.word.empty()) return f.word;
+    return f.unit ? k.units.show(f.value, f.unit) : units::show_number(f.value);
 }
 
 void formula(Paper& paper, std::string_view label, const rules::Formula& f) {
@@ -149,8 +150,7 @@ bool explain_standard(const Knowledge& k, std::string_view word, Paper& paper) {
     paper.labelled("title", s->title);
     paper.labelled("cited", s->cited);
     for (const tables::Figure& f : s->figures) {
-        const std::string value = !f.word.empty() ? f.word : f.unit ? k.units.show(f.value, f.unit) : units::show_number(f.value);
-        paper.prose(fmt::format("{} = {}   — {}", f.name, value, render::cited(f.source)), 4);
+        paper.prose(fmt::format("{} = {}   — {}", f.name, figure_text(k, f), render::cited(f.source)), 4);
         paper.prose(f.about, 8);
     }
     for (const tables::FigureTable& t : s->tables) {
@@ -166,8 +166,7 @@ bool explain_figure(const Knowledge& k, std::string_view word, Paper& paper) {
     for (const tables::Standard& s : k.standards) {
         if (const tables::Figure* f = s.figure(word)) {
             found = true;
-            const std::string value = !f->word.empty() ? f->word : f->unit ? k.units.show(f->value, f->unit) : units::show_number(f->value);
-            title(paper, f->name, fmt::format("a figure of {}: {}", s.id, value));
+            title(paper, f->name, fmt::format("a figure of {}: {}", s.id, figure_text(k, *f)));
             paper.prose(f->about, 4);
             cite(paper, {f->source});
             paper.line();
