@@ -2,6 +2,7 @@
 
 #include <fmt/core.h>
 
+#include <algorithm>
 #include <cassert>
 #include <cmath>
 #include <limits>
@@ -111,6 +112,12 @@ void Analysis::number_rows() {
             if (t != none) feeding[circuit_of(t)] = 1;
         }
     }
+    // What a switch joins whose links are not known cannot be said.
+    for (const SwitchState& s : switches.switches) {
+        if (!links_unknown(s.device)) continue;
+        const std::uint32_t first = d.things[ThingId(s.device)].first_terminal.value;
+        for (std::uint32_t i = 0; i < d.part_of(ThingId(s.device)).terminals.size(); ++i) open_circuit[circuit_of(first + i)] = 1;
+    }
     for (std::uint32_t i = net.strings; i < net.sources.size(); ++i) {
         if (net.sources[i].plus != none) feeding[circuit_of(net.sources[i].plus)] = 1;
     }
@@ -181,6 +188,12 @@ void Analysis::find_limits() {
         double& of_circuit = circuit_limit[circuit_of(net.sources[i].plus)];
         of_circuit = std::min(of_circuit, limit);
     }
+}
+
+bool Analysis::links_unknown(std::uint32_t device) const {
+    const auto& poles = d.part_of(ThingId(device)).poles;
+    const auto main = std::count_if(poles.begin(), poles.end(), [](const graph::PoleTemplate& p) { return !p.aux; });
+    return main >= 3 && jumpers_stated[device] == 0;
 }
 
 double Analysis::group_isc(std::uint32_t group) const {

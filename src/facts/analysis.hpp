@@ -78,6 +78,8 @@ struct Analysis {
     }
     [[nodiscard]] const PartData& part(graph::ThingId t) const { return parts[d.things[t].part.value]; }
     [[nodiscard]] graph::ThingId owner(std::uint32_t terminal) const { return d.terminals[graph::TerminalId(terminal)]; }
+    // Three poles or more, and the design does not say which links are fitted: how many contacts are in series is then not known.
+    [[nodiscard]] bool links_unknown(std::uint32_t device) const;
     // Sum of isc of strings in a group, its reversed ones included.
     [[nodiscard]] double group_isc(std::uint32_t group) const;
     [[nodiscard]] double fuse_rating(const FuseWay& way) const;

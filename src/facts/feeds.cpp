@@ -43,8 +43,11 @@ Feed Feeds::of(std::uint32_t edge) const {
     }
     Load a = sides_.side(edge, e.a), b = sides_.side(edge, e.b);
     f.near = e.a;
-    // The source's side is the one without an input; between two such (or two with), the one with more behind it.
-    const bool swap = a.inputs != 0 && b.inputs == 0 ? true : (a.inputs == 0) == (b.inputs == 0) && b.isc > a.isc;
+    // The source's side is the one without an input. Where both have one, the one with more behind it. Where neither has (a
+    // circuit that leads nowhere, or the middle of a series), each string carries its own current: the smaller that is not none.
+    const bool one_sided = (a.inputs == 0) != (b.inputs == 0);
+    const bool dead_end = a.inputs == 0 && b.inputs == 0;
+    const bool swap = one_sided ? a.inputs != 0 : dead_end ? a.isc == 0 || (b.isc > 0 && b.isc < a.isc) : b.isc > a.isc;
     if (swap) {
         std::swap(a, b);
         f.near = e.b;

@@ -148,7 +148,7 @@ void fill_metal(Facts& facts, const Shared& a) {
         }
         for (std::uint32_t r = 0; r < rows.size(); ++r) {
             fill.set_word("what", r, words[static_cast<int>(rows[r].what)]);
-            fill.flags("bonded")[r] = rows[r].bonded ? 1 : 0;
+            fill.flags("bonded")[r] = rows[r].bonded || a->open_thing[rows[r].thing.value] != 0 ? 1 : 0;  // a bond of it could not be read
             fill.flags("class-two")[r] = rows[r].class_two ? 1 : 0;
             fill.flags("in-dc")[r] = holds[rows[r].thing.value];
         }
@@ -176,7 +176,7 @@ void fill_bars(Facts& facts, const Shared& a) {
     t.place = [a](std::uint32_t row) { return a->d.things[a->earthing.bars[row]].span; };
     t.thing = [a](std::uint32_t row) { return a->earthing.bars[row].value; };
     t.circuit = [](std::uint32_t) { return no_row; };
-    for (std::uint32_t r = 0; r < bars.size(); ++r) fill.flags("earthed")[r] = a->earthing.bar_earthed[r];
+    for (std::uint32_t r = 0; r < bars.size(); ++r) fill.flags("earthed")[r] = a->earthing.bar_earthed[r] != 0 || a->open_thing[bars[r].value] != 0 ? 1 : 0;
 }
 
 void fill_properties_only(Facts& facts, const Shared& a, std::string_view name, const std::vector<ThingId>& things) {

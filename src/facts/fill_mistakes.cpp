@@ -207,7 +207,8 @@ void fill_label_claims(Facts& facts, const Shared& a) {
         std::vector<std::uint32_t> open{handle_of(a->d, c.device.value)};
         for (const ThingId w : c.with) open.push_back(handle_of(a->d, w.value));
         fill.flags("listed")[r] = c.with.empty() ? 0 : 1;
-        const bool readable = a->open_thing[c.source.value] == 0 && a->open_thing[c.equipment.value] == 0 && a->open_thing[c.device.value] == 0;
+        const bool readable = a->open_circuit[a->circuit_of(a->d.things[c.source].first_terminal.value)] == 0 &&
+                              a->open_thing[c.equipment.value] == 0 && a->open_thing[c.device.value] == 0;
         const bool still = reaches(*a, c.source, c.equipment, open);
         fill.set_word("from", r, a->d.name(c.source));
         fill.flags("still-live")[r] = still ? 1 : 0;

@@ -116,13 +116,6 @@ std::string sides_text(const BrokenCircuit& b) {
                        b.poles_plus + b.poles_minus);
 }
 
-// Three poles or more, and the design does not say which links are fitted: how many contacts are in series is then not known.
-bool jumpers_undecided(const Analysis& a, std::uint32_t device) {
-    const auto& poles = a.d.part_of(ThingId(device)).poles;
-    const auto main = std::count_if(poles.begin(), poles.end(), [](const graph::PoleTemplate& p) { return !p.aux; });
-    return main >= 3 && a.jumpers_stated[device] == 0;
-}
-
 Missing jumpers_lacking(const Analysis& a, std::uint32_t device) {
     const ThingId id(device);
     return {fmt::format("what links are fitted in {0} (`jumper {0} none`, or its links, or `supplied`)", a.d.name(id)), a.d.things[id].span};
@@ -139,6 +132,10 @@ void fill_table_of_switches(Facts& facts, const Shared& a) {
     t.circuit = [a, thing](std::uint32_t row) { return a->circuit_of(a->d.things[thing(row)].first_terminal.value); };
     t.properties = [a, thing](std::uint32_t row) { return a->d.things[thing(row)].rows; };
     t.part_properties = [a, thing](std::uint32_t row) { return a->d.part_of(thing(row)).rows; };
+    std::vector<std::uint32_t> first_link(a->d.things.size(), no_row);
+    for (const PoleState& p : a->switches.poles) {
+        if (p.jumper != none) first_link[p.device] = std::min(first_link[p.device], p.jumper);
+    }
     std::vector<std::uint32_t> short_at(a->d.things.size(), no_row), reversal_at(a->d.things.size(), no_row);
     for (std::uint32_t s = 0; s < a->circuits.shorts.size(); ++s) {
         const Short& x = a->circuits.shorts[s];
@@ -158,10 +155,11 @@ void fill_table_of_switches(Facts& facts, const Shared& a) {
         fill.flags("in-array")[r] = s.in_array ? 1 : 0;
         fill.flags("dc-rated")[r] = part.ratings.empty() ? 0 : 1;
         fill.flags("ac-rated")[r] = part.ac_rated ? 1 : 0;
-        fill.flags("no-path")[r] = !s.no_path || a->open_thing[s.device] != 0 ? 0 : jumpers_undecided(*a, s.device) ? flag_unknown : 1;
+        fill.flags("no-path")[r] = !s.no_path || a->open_thing[s.device] != 0 ? 0 : a->links_unknown(s.device) ? flag_unknown : 1;
         fill.subjects("unfed")[r] = row_or_none(s.unfed);
+        fill.subjects("links")[r] = first_link[s.device];
         fill.flags("mispaired")[r] = s.mispaired ? 1 : 0;
-        fill.flags("jumpers-undecided")[r] = jumpers_undecided(*a, s.device) ? 1 : 0;
+        fill.flags("jumpers-undecided")[r] = a->links_unknown(s.device) ? 1 : 0;
         const Category c = category_of(part);
         fill.flags("breaks-load")[r] = part.breaks_load && (!c.known || c.breaks_load) ? 1 : 0;
         fill.flags("shorts")[r] = short_at[s.device] != no_row ? 1 : 0;
@@ -210,7 +208,7 @@ void fill_poles(Facts& facts, const Shared& a) {
         device[r] = a->device_row[p.device];
         in_circuit[r] = p.in_circuit ? 1 : 0;
         bridged[r] = p.bridged ? 1 : 0;
-        const bool readable = a->open_thing[p.device] == 0 && !jumpers_undecided(*a, p.device);
+        const bool readable = a->open_thing[p.device] == 0 && !a->links_unknown(p.device);
         dead[r] = p.dead_branch && readable ? 1 : 0;
         tail[r] = p.live_tail && readable ? 1 : 0;
         said_spare[r] = is_spare(p) ? 1 : 0;
@@ -336,7 +334,7 @@ void fill_switches(Facts& facts, const Shared& a) {
         const bool earthed = !(earthed_side[r] == no);
         const Answer isolated = port != none ? a->part(a->net.ports[port].device).isolated : Answer::unknown;
         first_fault[r] = earthed || isolated == Answer::no ? 1 : isolated == Answer::yes ? 0 : flag_unknown;
-        if (jumpers_undecided(*a, b.device)) {
+        if (a->links_unknown(b.device)) {
             plus[r] = minus[r] = in_series[r] = least[r] = paralleled[r] = rated_voltage[r] = rated_least[r] = rated_current[r] =
                 parallel_current[r] = graph::unknown;
             has_rating[r] = has_parallel[r] = flag_unknown;
@@ -350,7 +348,7 @@ void fill_switches(Facts& facts, const Shared& a) {
         for (const std::string_view s : a->part(thing(r)).categories) all += (all.empty() ? "" : ", ") + std::string(s);
         fill.set_word("category", r, all);
         const CircuitNumbers x = numbers_of(*a, rows[r]);
-        if (x.rating.voltage_row && !jumpers_undecided(*a, rows[r].device)) fill.set_word("rated-row", r, row_text(a->d, x.rating.voltage_row));
+        if (x.rating.voltage_row && !a->links_unknown(rows[r].device)) fill.set_word("rated-row", r, row_text(a->d, x.rating.voltage_row));
     }
     const auto links_lacking = [a](std::uint32_t row) { return jumpers_lacking(*a, a->switches.circuits[row].device); };
     for (const char* column : {"poles-plus", "poles-minus", "poles-in-series", "poles-least", "paralleled", "has-rating", "has-parallel-rating"}) {
@@ -370,7 +368,7 @@ void fill_switches(Facts& facts, const Shared& a) {
     fill.column("proper-voltage").missing = lack;
     const auto no_row_of_plate = [a, thing](std::uint32_t row) {
         const BrokenCircuit& b = a->switches.circuits[row];
-        if (jumpers_undecided(*a, b.device)) return jumpers_lacking(*a, b.device);
+        if (a->links_unknown(b.device)) return jumpers_lacking(*a, b.device);
         if (std::isnan(circuit_voltage(*a, b)) && !b.sources.empty()) {
             for (const std::uint32_t i : b.sources) {
                 if (!std::isnan(a->emf[i])) continue;

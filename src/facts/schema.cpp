@@ -152,6 +152,7 @@ constexpr Spec specs[]{
     Spec{"switch", "ac-rated", f, "", "its data sheet has a `rated-ac` row"},
     Spec{"switch", "no-path", f, "", "a source arrives and a conductor leaves, and nothing joins them when it is on"},
     Spec{"switch", "unfed", s, "conductor", "the conductor that leaves it and is not fed"},
+    Spec{"switch", "links", s, "conductor", "the first of the links that are fitted in it"},
     Spec{"switch", "mispaired", f, "", "the circuits on its + poles are not the circuits on its - poles"},
     Spec{"switch", "jumpers-undecided", f, "", "three poles or more, and no `jumper` statement says what is fitted"},
     Spec{"switch", "breaks-load", f, "", "made to open under load: its kind is, and neither its category nor its data sheet says otherwise"},
