@@ -1,0 +1,6 @@
+" What a design file is like: comments, indent, and the compiler that finds its mistakes.
+if exists("b:did_ftplugin") | finish | endif
+let b:did_ftplugin = 1
+setlocal commentstring=#\ %s comments=:# expandtab shiftwidth=4 softtabstop=4
+compiler ferrule
+let b:undo_ftplugin = "setlocal commentstring< comments< expandtab< shiftwidth< softtabstop<"
