@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <cmath>
 
+#include "base/limits.hpp"
 #include "facts/shortest_way.hpp"
 #include "facts/switch_graph.hpp"
 
@@ -14,8 +15,6 @@ using graph::ConductorId;
 using graph::Design;
 using graph::TerminalId;
 using graph::ThingId;
-
-constexpr std::size_t listed_sources = 256;  // a finding names no more than a few of them
 
 // One conductor of one circuit through a handle, from its source to its load.
 struct Path {
@@ -180,6 +179,15 @@ private:
             if (paths.size() != before) return;
         }
         bypassed(c, sides, paths);
+        if (paths.size() != before) return;
+        // Inputs side by side on one array, each behind a switch of its own: the array's side holds the other inputs.
+        for (std::uint32_t i = 0; i < nets; ++i) {
+            const Load& s = sides[i];
+            if (s.strings == 0 || s.inputs == 0 || s.batteries + s.sinks != 0) continue;
+            const bool plus = s.plus * 2 >= s.strings;
+            const std::uint32_t to = nearest(i, [&](const Load& l) { return l.strings == 0 && (plus ? l.input_plus : l.inputs - l.input_plus) != 0; });
+            if (to != none) add(i, to, false);
+        }
         if (paths.size() != before) return;
         for (std::uint32_t i = 0; i < nets; ++i) {
             const Load& s = sides[i];
@@ -383,7 +391,8 @@ private:
         b.device = device_of(lead);
         b.handle = cluster(lead.cluster).handle;
         b.battery = lead.battery;
-        b.sources = graph_.sources(said.cluster, said.from, listed_sources);
+        b.sources = graph_.sources(said.cluster, said.from, listed_ < base::limits::switch_sources ? none : base::limits::switch_sources_each);
+        listed_ += b.sources.size();
         b.isc = said.source.isc;
         b.strings = said.source.strings;
         if (lead.load.inputs == 1) b.input = lead.load.one_input;
@@ -401,9 +410,7 @@ private:
         };
         take(plus, b.poles_plus, b.net_plus, b.joined_plus);
         take(minus, b.poles_minus, b.net_minus, b.joined_minus);
-        for (const Contact& k : cluster(lead.cluster).contacts) {
-            if (b.pole_a == none) b.pole_a = k.edge;
-        }
+        b.pole_a = cluster(lead.cluster).contacts.front().edge;
         state(b.device).circuits += 1;
         out_.circuits.push_back(std::move(b));
     }
@@ -445,6 +452,7 @@ private:
     SwitchGraph graph_;
     Switches out_;
     std::vector<std::uint32_t> state_of_, pole_of_;
+    std::size_t listed_ = 0;  // sources of all circuits so far
 };
 
 }  // namespace

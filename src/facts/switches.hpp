@@ -20,7 +20,7 @@ struct BrokenCircuit {
     std::uint32_t device = none;             // the switch (of a gang: its first device on this circuit)
     std::uint32_t handle = 0;
     bool battery = false;
-    std::vector<std::uint32_t> sources;      // strings (rows) or batteries (indices into Network::sources)
+    std::vector<std::uint32_t> sources;      // indices into Network::sources, all unless limits::switch_sources is passed
     std::uint32_t input = none;              // index into Network::ports, when it is one
     std::uint32_t poles_plus = 0, poles_minus = 0;
     std::uint32_t paralleled = 1;
