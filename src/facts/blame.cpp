@@ -46,6 +46,14 @@ std::vector<Step> conductors_of(const Design& d, const Network& n, std::uint32_t
 
 bool is_switch(const Design& d, std::uint32_t terminal) { return d.kind_of(d.terminals[graph::TerminalId(terminal)]).conducts == "contact"; }
 
+// A wire ends here: at a source, a converter or a load. What else lands on the terminal belongs to another branch.
+bool is_end(const Design& d, std::uint32_t terminal) {
+    const graph::ThingId thing = d.terminals[graph::TerminalId(terminal)];
+    if (d.things[thing].cls == graph::ThingClass::string) return true;
+    const graph::Kind& kind = d.kind_of(thing);
+    return kind.conducts == "source" || kind.conducts == "converter" || kind.name == "load";
+}
+
 // Which pole of its device a terminal belongs to; a large number if to none.
 std::uint32_t pole_at(const Design& d, std::uint32_t terminal) {
     const graph::TerminalId id(terminal);
@@ -54,6 +62,17 @@ std::uint32_t pole_at(const Design& d, std::uint32_t terminal) {
         if (part.poles[k].a == d.local(id) || part.poles[k].b == d.local(id)) return k;
     }
     return 1000;
+}
+
+// Strings stand first, then batteries; each of the two in the order of the design.
+std::uint32_t source_with_minus(const Design& d, const Network& n, std::uint32_t terminal) {
+    const graph::ThingId thing = d.terminals[graph::TerminalId(terminal)];
+    const auto first = n.sources.begin(), strings_end = first + n.strings;
+    for (const auto& [begin, end] : {std::pair{first, strings_end}, std::pair{strings_end, n.sources.end()}}) {
+        const auto at = std::lower_bound(begin, end, thing, [](const PowerSource& s, graph::ThingId t) { return s.thing.value < t.value; });
+        if (at != end && at->minus == terminal) return static_cast<std::uint32_t>(at - first);
+    }
+    return none;
 }
 
 // The conductor through which the other end of the source reaches the same switch.
@@ -99,7 +118,7 @@ Reversal blame_source(const Design& d, const Network& n, std::uint32_t source, s
         t = n.other(go, t);
         if (conductor == none || d.conductors[ConductorId(conductor)].role == graph::ConductorRole::jumper) continue;
         r.conductor = conductor;
-        if (claimed_sign(d, ConductorId(conductor)) < 0) break;
+        if (claimed_sign(d, ConductorId(conductor)) < 0 || is_end(d, t)) break;
     }
     return r;
 }
@@ -121,9 +140,7 @@ Reversal blame_port(const Design& d, const Network& n, std::uint32_t port) {
     if (steps.empty()) return r;
     std::reverse(steps.begin(), steps.end());  // now from the source to the port; entered_at is the far end of each
     const std::uint32_t source_end = steps.front().left_at;
-    for (std::uint32_t i = 0; i < n.sources.size(); ++i) {
-        if (n.sources[i].minus == source_end) r.source = i;
-    }
+    r.source = source_with_minus(d, n, source_end);
     r.conductor = steps.back().conductor;
     std::size_t wrong = steps.size();
     for (std::size_t i = 0; i < steps.size() && wrong == steps.size(); ++i) {

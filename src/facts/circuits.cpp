@@ -2,7 +2,9 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
 #include <numeric>
+#include <unordered_map>
 
 #include "facts/blame.hpp"
 
@@ -41,10 +43,11 @@ private:
 
     [[nodiscard]] bool landed(std::uint32_t t) const { return n_.landings[t] != 0 || n_.links[t] != 0; }
 
-    // Groups are found through the lower-numbered of their two nets; few distinct partners hang on one net.
+    static std::uint64_t pair_of(std::uint32_t a, std::uint32_t b) { return std::uint64_t{a} << 32U | b; }
+
+    // By the pair of nets: on a common negative thousands of groups share one of the two.
     void group() {
-        std::vector<std::uint32_t> first(n_.on.count, none);
-        std::vector<std::uint32_t> next;
+        std::unordered_map<std::uint64_t, std::uint32_t> arrays, batteries;
         for (std::uint32_t i = 0; i < n_.sources.size(); ++i) {
             const PowerSource& s = n_.sources[i];
             if (s.plus == none || s.minus == none || !landed(s.plus) || !landed(s.minus)) continue;
@@ -52,34 +55,33 @@ private:
             if (a == b) continue;
             const bool turned = a > b;
             if (turned) std::swap(a, b);
-            std::uint32_t g = first[a];
-            while (g != none && !(c_.groups[g].net_b == b && c_.groups[g].battery == s.battery)) g = next[g];
-            if (g == none) {
-                g = static_cast<std::uint32_t>(c_.groups.size());
-                c_.groups.push_back({a, b, {}, {}, s.battery});
-                next.push_back(first[a]);
-                first[a] = g;
-            }
+            const auto [at, is_new] =
+                (s.battery ? batteries : arrays).emplace(pair_of(a, b), static_cast<std::uint32_t>(c_.groups.size()));
+            const std::uint32_t g = at->second;
+            if (is_new) c_.groups.push_back({a, b, {}, {}, s.battery});
             (turned ? c_.groups[g].reversed : c_.groups[g].members).push_back(i);
             c_.group_of[i] = g;
         }
     }
 
-    // Ports by net pair, to ask which way round the converter wants it.
-    [[nodiscard]] int marked_way(const Parallel& g) const {
-        int way = 0;
+    // Array ports (or all others) from + to - by their pair of nets: which way round the converters want it.
+    [[nodiscard]] std::unordered_map<std::uint64_t, int> marked(bool array) const {
+        std::unordered_map<std::uint64_t, int> count;
         for (const Port& p : n_.ports) {
-            if (p.plus == none || p.minus == none) continue;
-            if ((p.role == Port::Role::array) == g.battery) continue;
-            const std::uint32_t a = n_.on[p.plus], b = n_.on[p.minus];
-            if (a == g.net_a && b == g.net_b) ++way;
-            if (a == g.net_b && b == g.net_a) --way;
+            if (p.plus == none || p.minus == none || (p.role == Port::Role::array) != array) continue;
+            ++count[pair_of(n_.on[p.plus], n_.on[p.minus])];
         }
-        return way;
+        return count;
     }
 
     // In a group the fewer are wrong; between equals the converter's marks decide, else the later in the text.
     void orient() {
+        const std::unordered_map<std::uint64_t, int> arrays = marked(true), others = marked(false);
+        auto marked_way = [&](const Parallel& g) {
+            const auto& ports = g.battery ? others : arrays;
+            const auto right = ports.find(pair_of(g.net_a, g.net_b)), wrong = ports.find(pair_of(g.net_b, g.net_a));
+            return (right == ports.end() ? 0 : right->second) - (wrong == ports.end() ? 0 : wrong->second);
+        };
         for (Parallel& g : c_.groups) {
             if (!g.members.empty() && !g.reversed.empty()) {
                 const auto ahead = static_cast<std::int64_t>(g.members.size()) - static_cast<std::int64_t>(g.reversed.size());
