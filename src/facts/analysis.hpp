@@ -72,7 +72,6 @@ struct Analysis {
     std::vector<std::uint32_t> battery_sources;  // indices into net.sources
     std::vector<std::uint32_t> string_reversal;  // per source: row in circuits.reversals
 
-    [[nodiscard]] std::uint32_t net_of(std::uint32_t terminal) const { return net.on[terminal]; }
     [[nodiscard]] std::uint32_t circuit_of(std::uint32_t terminal) const {
         return terminal == none ? no_row : circuits.circuit[net.on[terminal]];
     }
@@ -132,6 +131,6 @@ void fill_positions(Facts& facts, const Shared& a);  // position
 void fill_mistakes(Facts& facts, const Shared& a);   // short, reversal, landing, label-claim, lockout
 void fill_devices(Facts& facts, const Shared& a);    // device, fuse, terminal, named-cable
 void fill_conductors(Facts& facts, const Shared& a); // conductor, mating
-void fill_boxes(Facts& facts, const Shared& a);      // enclosure, entry, metal, electrode, place, run
+void fill_boxes(Facts& facts, const Shared& a);      // enclosure, entry, metal, electrode, earth-bar, place, run
 
 }  // namespace ferrule::facts

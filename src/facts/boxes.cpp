@@ -127,7 +127,6 @@ private:
         m.conductor = id.value;
         m.string = string;
         m.terminal = t.value;
-        m.part_a = other.part;
         m.part_b = connector;
         m.span = span;
         out_.push_back(m);
@@ -163,10 +162,7 @@ void read_entries(const Design& d, Boxes& out) {
             e.thinnest = diameter;
             if (use.conductor) e.conductor = use.conductor.value;
         }
-        if (std::isnan(e.thickest) || diameter > e.thickest) {
-            e.thickest = diameter;
-            if (use.conductor) e.thick_conductor = use.conductor.value;
-        }
+        if (std::isnan(e.thickest) || diameter > e.thickest) e.thickest = diameter;
     }
 }
 

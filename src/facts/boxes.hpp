@@ -31,7 +31,6 @@ struct EntryData {
     double thinnest = graph::unknown, thickest = graph::unknown;  // m
     bool diameter_missing = false;
     std::uint32_t conductor = none;   // one that passes
-    std::uint32_t thick_conductor = none;
 };
 
 struct Mating {
@@ -40,7 +39,7 @@ struct Mating {
     bool listed_together = false;
     std::uint32_t conductor = none, string = none;  // string: index into Network::sources
     std::uint32_t terminal = none;
-    graph::PartId part_a, part_b;
+    graph::PartId part_b;
     text::Span span;
 };
 

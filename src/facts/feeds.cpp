@@ -59,7 +59,6 @@ Feed Feeds::of(std::uint32_t edge) const {
     f.isc = a.isc;
     f.strings = a.strings;
     f.plus = a.plus * 2 >= a.strings;
-    f.only_strings = a.strings != 0 && a.inputs + a.batteries + a.sinks == 0;
     if (a.strings == 1) f.one = a.one;
     if (a.strings != 0 && a.batteries != 0) f.one = none;
     if (a.strings == 0 || a.inputs != 0) {

@@ -14,7 +14,6 @@ struct Feed {
     double back = 0;             // A: of the strings beyond it
     std::uint32_t strings = 0;   // string ends behind it
     std::uint32_t one = none;    // the string, when there is one
-    bool only_strings = false;   // behind it are strings and nothing else
     std::uint32_t alone = none;  // the string that is alone on one of its sides: it protects that string
     bool battery = false;        // a battery is on one side and something to feed on the other
     bool plus = false;           // it is in the + conductor of what is behind it

@@ -1,4 +1,4 @@
-// enclosure, entry, metal, electrode, place, run.
+// enclosure, entry, metal, electrode, earth-bar, place, run.
 #include <fmt/core.h>
 
 #include <cmath>

@@ -60,7 +60,6 @@ void read_module(const Design& d, const graph::Part& part, ModuleData& m) {
     m.max_fuse = d.number(part.rows, "max-fuse", "current");
     m.max_system = d.number(part.rows, "max-system", "voltage");
     const std::string_view cells = d.text(part.rows, "technology", "cells");
-    m.technology_stated = !cells.empty();
     m.silicon = cells.empty() || cells == "silicon";
 }
 

@@ -29,7 +29,7 @@ struct ModuleData {
     double pmax_relative = graph::unknown;
     double isc = graph::unknown, imp = graph::unknown;
     double max_fuse = graph::unknown, max_system = graph::unknown;
-    bool silicon = true, technology_stated = false;
+    bool silicon = true;             // what the table of a standard holds for; also where nothing is stated
     bool coefficient_doubtful = false, isc_doubtful = false;  // stated, and cannot be right
 };
 

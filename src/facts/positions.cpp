@@ -31,10 +31,7 @@ public:
             if (edge.kind != Edge::Kind::contact) continue;
             if (edge.thing != last) ++devices;
             last = edge.thing;
-            if (devices > base::limits::position_devices) {
-                out_.left_out = true;
-                return std::move(out_);
-            }
+            if (devices > base::limits::position_devices) return {};
             const std::uint32_t id = handle_of(d_, edge.thing);
             for (const std::uint32_t t : {edge.a, edge.b}) {
                 Handle& h = by_circuit[c_.circuit[n_.on[t]]][id];

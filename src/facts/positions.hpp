@@ -1,6 +1,7 @@
 // Every position of the switches, tried: which source poles reach which terminal. A galvanic circuit is tried by itself, as what
 // happens in it does not depend on the switches of another: all combinations of up to limits::switch_combinations handles, and
-// beyond that (or when the combinations would be more than limits::position_rows) all on, all off and one off.
+// beyond that (or when the combinations would be more than limits::position_rows) all on, all off and one off. A design of more
+// than limits::position_devices switching devices gets no rows.
 #pragma once
 
 #include <cstdint>
@@ -27,7 +28,6 @@ struct PositionRow {
 struct Positions {
     std::vector<std::vector<Setting>> states;
     std::vector<PositionRow> rows;            // terminals of switches and ports, in every state of their circuit
-    bool left_out = false;                    // more switching devices than limits::position_devices: no rows
 };
 
 [[nodiscard]] Positions try_positions(const graph::Design& design, const Network& network, const Circuits& circuits);

@@ -65,7 +65,7 @@ constexpr Spec specs[]{
     Spec{"site", "highest-voltage", n, "voltage", "the largest cold open-circuit voltage of any string", voc_clause},
     Spec{"site", "highest", s, "string", "the string with that voltage"},
     Spec{"site", "has-battery", f, "", "there is a battery"},
-    Spec{"site", "on-building", f, "", "array circuits are on or in a building: `array` is roof, facade or in-building, or a place of a string or input is indoors"},
+    Spec{"site", "on-building", f, "", "array circuits are on or in a building: `array` is roof, facade or in-building, or the place of an input is indoors"},
     Spec{"site", "electrodes", n, "", "how many earth electrodes there are"},
     Spec{"site", "electrode-groups", n, "", "how many groups of electrodes are not tied to each other"},
 

@@ -21,8 +21,6 @@ public:
     [[nodiscard]] bool joined_outside(std::uint32_t cluster, std::uint32_t i, std::uint32_t k) const;
     // The sources whose ends hang there, at most `most` of them, in the order of the design.
     [[nodiscard]] std::vector<std::uint32_t> sources(std::uint32_t cluster, std::uint32_t i, std::size_t most) const;
-    // Everything on one net itself.
-    [[nodiscard]] const Load& on_net(std::uint32_t net) const { return loads_[net]; }
 
 private:
     [[nodiscard]] std::uint32_t link(std::uint32_t cluster, std::uint32_t i) const { return first_link_[cluster] + i; }
