@@ -17,7 +17,7 @@ using graph::ThingId;
 
 // Ends of conductors on every terminal.
 struct Landings {
-    std::vector<std::uint16_t> all, wires;       // wires: without jumpers
+    std::vector<std::uint32_t> all, wires;       // wires: without jumpers
     std::vector<std::uint32_t> first, last;      // the first and the last conductor in the text
 };
 

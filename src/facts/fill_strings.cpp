@@ -297,7 +297,7 @@ void fill_strings(Facts& facts, const Shared& a) {
         if (members.size() < 3) return low;
         sorted.clear();
         for (const std::uint32_t i : members) sorted.push_back(a->strings[i].voc_coldest);
-        if (std::isnan(sorted.front())) return low;
+        if (std::any_of(sorted.begin(), sorted.end(), [](double v) { return std::isnan(v); })) return low;  // NaN has no order
         std::nth_element(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2), sorted.end());
         const double usual = sorted[sorted.size() / 2];
         std::uint32_t far = low;
@@ -353,10 +353,10 @@ void fill_strings(Facts& facts, const Shared& a) {
     fill.column("voc-most").working = [a](std::uint32_t row) {
         const Parallel& g = a->circuits.groups[a->groups[row]];
         std::vector<std::string> out;
-        std::vector<std::uint32_t> members = g.members;
-        std::sort(members.begin(), members.end(), [&](std::uint32_t x, std::uint32_t y) { return a->emf[x] > a->emf[y]; });
-        if (members.empty()) return out;
-        for (const std::uint32_t i : {members.front(), members.back()}) {
+        if (g.members.empty()) return out;
+        const auto [most_of, least_of] = std::minmax_element(g.members.begin(), g.members.end(),
+                                                             [&](std::uint32_t x, std::uint32_t y) { return a->emf[x] > a->emf[y]; });
+        for (const std::uint32_t i : {*most_of, *least_of}) {
             for (std::string& line : voltage_working(a->d, a->parts, a->net.sources[i], a->strings[i], a->climate, a->standard, Voltage::voc_coldest)) {
                 if (out.empty() || out.back() != line) out.push_back(std::move(line));
             }
