@@ -260,6 +260,12 @@ Lack Analysis::emf_lack(std::uint32_t source) const {
     return {fmt::format("`max-voltage` of {}", d.word(part.name)), part.span};
 }
 
+std::vector<std::string> Analysis::assumed_hottest_cell() const {
+    if (!climate.hottest_cell_assumed) return {};
+    return {fmt::format("hottest cell {} = hottest air {} + 30 K, as the site states no `hottest-cell`", show(climate.hottest_cell, "degC"),
+                        show(climate.hottest, "degC"))};
+}
+
 Lack Analysis::circuit_lack(std::uint32_t circuit) const {
     const std::uint32_t source = circuit == no_row ? none : unknown_source[circuit];
     return source != none ? emf_lack(source) : Lack{"the voltage of its sources", d.site_span};

@@ -92,6 +92,8 @@ struct Analysis {
     [[nodiscard]] double edge_voltage(std::uint32_t edge, const Feed& feed) const;
     // Why a voltage of this source is unknown.
     [[nodiscard]] Lack emf_lack(std::uint32_t source) const;
+    // What a voltage of a hot cell leans on, when the site does not state it; a line, or none.
+    [[nodiscard]] std::vector<std::string> assumed_hottest_cell() const;
     // The first source of a galvanic circuit whose voltage is unknown, and why.
     [[nodiscard]] Lack circuit_lack(std::uint32_t circuit) const;
     [[nodiscard]] std::string show(double si, std::string_view unit) const { return d.units->show(si, d.units->find(unit)); }

@@ -240,6 +240,13 @@ private:
 
 }  // namespace
 
+std::vector<std::uint32_t> Parallel::all() const {
+    std::vector<std::uint32_t> both = members;
+    both.insert(both.end(), reversed.begin(), reversed.end());
+    std::sort(both.begin(), both.end());
+    return both;
+}
+
 Circuits find_circuits(const Design& design, const Network& network, const std::vector<double>& emf) {
     return Finder(design, network, emf).find();
 }

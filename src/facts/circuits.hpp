@@ -17,6 +17,9 @@ struct Parallel {
     std::vector<std::uint32_t> members;         // sources, right way round, in the order of the design
     std::vector<std::uint32_t> reversed;        // those that are not
     bool battery = false;
+
+    [[nodiscard]] std::size_t count() const { return members.size() + reversed.size(); }
+    [[nodiscard]] std::vector<std::uint32_t> all() const;  // both, in the order of the design
 };
 
 // Something the wrong way round.

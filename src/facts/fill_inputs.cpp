@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <unordered_set>
 
 #include "facts/ports.hpp"
 
@@ -21,11 +22,187 @@ std::uint32_t landing(const Analysis& a, std::uint32_t t) {
     return no_row;
 }
 
-struct Paths {
+// The load-break switches between one input and its strings.
+struct Switching {
     std::vector<std::uint32_t> handles;
-    std::uint32_t switch_device = none;
-    bool both_by_one = false;
+    std::uint32_t nearest = none;  // a device
 };
+
+// What load-break handles part, from the circuits that switches break.
+struct Parted {
+    std::vector<Switching> ways;            // per port
+    std::unordered_set<std::uint64_t> both; // port (none: whatever is beyond) and string that one handle parts in + and -
+
+    static std::uint64_t key(std::uint32_t port, std::uint32_t string) { return std::uint64_t{port} << 32U | string; }
+    [[nodiscard]] bool by_one_handle(std::uint32_t port, std::uint32_t string) const {
+        return both.count(key(port, string)) != 0 || both.count(key(none, string)) != 0;
+    }
+};
+
+Parted find_parted(const Analysis& a) {
+    Parted parted;
+    parted.ways.resize(a.net.ports.size());
+    for (const BrokenCircuit& b : a.switches.circuits) {
+        if (b.battery || !a.part(ThingId(b.device)).breaks_load) continue;
+        for (const std::uint32_t i : b.sources) {
+            if (i >= a.net.strings) continue;
+            if (b.poles_plus != 0 && b.poles_minus != 0) parted.both.insert(Parted::key(b.input, i));
+            const std::uint32_t g = a.circuits.group_of[i];
+            const std::uint32_t k = b.input != none ? b.input : g != none ? a.group_input[g] : none;
+            if (k == none) continue;
+            Switching& way = parted.ways[k];
+            if (std::find(way.handles.begin(), way.handles.end(), b.handle) == way.handles.end()) way.handles.push_back(b.handle);
+            way.nearest = b.device;
+        }
+    }
+    return parted;
+}
+
+// Ends of strings per net with every load-break switch off.
+std::vector<std::uint32_t> count_idle_ends(const Analysis& a) {
+    std::vector<std::uint32_t> ends(a.net.idle.count, 0);
+    for (std::uint32_t i = 0; i < a.net.strings; ++i) {
+        for (const std::uint32_t t : {a.net.sources[i].plus, a.net.sources[i].minus}) {
+            if (t != none) ++ends[a.net.idle[t]];
+        }
+    }
+    return ends;
+}
+
+// Groups of parallel sources as the edges of a forest over nets: which of them stand one after the other between two nets.
+class SeriesWays {
+public:
+    explicit SeriesWays(const Analysis& a) : a_(a), up_(a.net.on.count, none), depth_(a.net.on.count, none) {
+        std::vector<std::vector<std::uint32_t>> at(a.net.on.count);
+        for (std::uint32_t g = 0; g < a.circuits.groups.size(); ++g) {
+            at[a.circuits.groups[g].net_a].push_back(g);
+            at[a.circuits.groups[g].net_b].push_back(g);
+        }
+        std::vector<std::uint32_t> front;
+        for (const Parallel& root : a.circuits.groups) {
+            front.assign(1, root.net_a);
+            if (depth_[front.front()] != none) continue;
+            depth_[front.front()] = 0;
+            for (std::size_t i = 0; i < front.size(); ++i) {
+                for (const std::uint32_t g : at[front[i]]) {
+                    const std::uint32_t beyond = other(g, front[i]);
+                    if (depth_[beyond] != none) continue;
+                    depth_[beyond] = depth_[front[i]] + 1;
+                    up_[beyond] = g;
+                    front.push_back(beyond);
+                }
+            }
+        }
+    }
+
+    // In the order of the design; empty if no way leads from one net to the other. Costs the length of the way.
+    [[nodiscard]] std::vector<std::uint32_t> between(std::uint32_t from, std::uint32_t to) const {
+        std::vector<std::uint32_t> way;
+        if (depth_[from] == none || depth_[to] == none) return way;
+        while (from != to) {
+            std::uint32_t& lower = depth_[from] >= depth_[to] ? from : to;
+            if (up_[lower] == none) return {};  // two roots: nothing joins them
+            way.push_back(up_[lower]);
+            lower = other(up_[lower], lower);
+        }
+        std::sort(way.begin(), way.end());
+        return way;
+    }
+
+private:
+    [[nodiscard]] std::uint32_t other(std::uint32_t group, std::uint32_t net) const {
+        const Parallel& g = a_.circuits.groups[group];
+        return g.net_a == net ? g.net_b : g.net_a;
+    }
+
+    const Analysis& a_;
+    std::vector<std::uint32_t> up_, depth_;  // per net: the group towards the root; groups from the root
+};
+
+// Volts and amperes of an input over its stages: groups of parallel strings one after the other; one stage, unless strings are in series.
+struct InputFigures {
+    double vmp_hottest = 0, vmp_coldest = 0, voc_hottest = 0;  // V
+    double isc = 0;                                            // A, without factors: of the strongest stage
+    std::vector<std::uint32_t> longest, shortest;              // one string a stage
+};
+
+InputFigures figures_of(const Analysis& a, const std::vector<std::vector<std::uint32_t>>& stages) {
+    InputFigures f;
+    for (const std::vector<std::uint32_t>& stage : stages) {
+        const auto& s = a.strings;
+        f.vmp_hottest += s[with_least(s, stage, &StringData::vmp_hottest)].vmp_hottest;
+        f.voc_hottest += s[with_least(s, stage, &StringData::voc_hottest)].voc_hottest;
+        f.vmp_coldest += s[with_most(s, stage, &StringData::vmp_coldest)].vmp_coldest;
+        double isc = 0;
+        for (const std::uint32_t i : stage) isc += s[i].isc;
+        if (std::isnan(isc) || isc > f.isc) f.isc = isc;
+        f.longest.push_back(with_most(s, stage, &StringData::voc_coldest));
+        f.shortest.push_back(with_least(s, stage, &StringData::vmp_hottest));
+    }
+    return f;
+}
+
+// The strings an input sees with both its poles, stage by stage.
+std::vector<std::vector<std::uint32_t>> stages_of(const Analysis& a, const SeriesWays& series, std::uint32_t port) {
+    const std::uint32_t g = a.input_group[port];
+    if (g != none) return {a.circuits.groups[g].all()};
+    std::vector<std::vector<std::uint32_t>> stages;
+    const std::uint32_t plus = a.net.on[a.net.ports[port].plus], minus = a.net.on[a.net.ports[port].minus];
+    for (const std::uint32_t k : series.between(plus, minus)) {
+        if (!a.circuits.groups[k].battery) stages.push_back(a.circuits.groups[k].all());
+    }
+    return stages;
+}
+
+// Which strings a voltage of an input comes from: one a stage, per row.
+using Chosen = std::shared_ptr<const std::vector<std::vector<std::uint32_t>>>;
+
+void explain_voltage(Filler& fill, const Shared& a, std::string_view name, const Chosen& strings, Voltage which) {
+    Column& c = fill.column(name);
+    c.working = [a, strings, which](std::uint32_t row) {
+        std::vector<std::string> out;
+        for (const std::uint32_t i : (*strings)[row]) {
+            for (std::string& line : voltage_working(a->d, a->parts, a->net.sources[i], a->strings[i], a->climate, a->standard, which)) {
+                out.push_back(std::move(line));
+            }
+        }
+        return out;
+    };
+    const bool hot = which == Voltage::vmp_hottest || which == Voltage::voc_hottest;
+    c.assumed = [a, hot](std::uint32_t) { return hot ? a->assumed_hottest_cell() : std::vector<std::string>{}; };
+    c.missing = [a, strings, which](std::uint32_t row) {
+        if ((*strings)[row].empty()) return Missing{"a string that feeds it", a->d.site_span};
+        const auto& of = (*strings)[row];
+        const auto lacks = std::find_if(of.begin(), of.end(), [&](std::uint32_t i) { return std::isnan(a->strings[i].*figure(which)); });
+        const Lack l = voltage_lack(a->d, a->parts, a->net.sources[lacks == of.end() ? of.front() : *lacks], a->climate, which);
+        return Missing{l.what, l.where};
+    };
+}
+
+void explain_inputs(Filler& fill, const Shared& a, const Chosen& longest, const Chosen& shortest) {
+    explain_voltage(fill, a, "voltage", longest, Voltage::voc_coldest);
+    explain_voltage(fill, a, "vmp-hottest", shortest, Voltage::vmp_hottest);
+    explain_voltage(fill, a, "voc-hottest", shortest, Voltage::voc_hottest);
+    explain_voltage(fill, a, "vmp-coldest", longest, Voltage::vmp_coldest);
+    fill.column("voltage").missing = [a](std::uint32_t row) {
+        const Lack l = a->circuit_lack(a->circuit_of(a->net.ports[a->inputs[row]].plus));
+        return Missing{l.what, l.where};
+    };
+    fill.column("isolated").missing = [a](std::uint32_t row) {
+        const graph::Part& part = a->d.part_of(a->net.ports[a->inputs[row]].device);
+        return Missing{fmt::format("`isolated yes` or `isolated no` of {}", a->d.word(part.name)), part.span};
+    };
+    fill.column("isc-max").working = [a](std::uint32_t row) {
+        const std::uint32_t g = a->input_group[a->inputs[row]];
+        if (g == none) return std::vector<std::string>{};
+        const double sum = a->group_isc(g);
+        const std::size_t count = a->circuits.groups[g].count();
+        return std::vector{fmt::format("{}: {} string{} with isc {} in all x {} (irradiance factor) = {}", port_name(*a, a->inputs[row]), count,
+                                       count == 1 ? "" : "s", a->show(sum, "A"), units::show_number(a->climate.irradiance),
+                                       a->show(sum * a->climate.irradiance, "A"))};
+    };
+}
+
 
 }  // namespace
 
@@ -36,29 +213,9 @@ void fill_inputs(Facts& facts, const Shared& a) {
     const base::Symbol words[3] = {facts.words.intern("none"), facts.words.intern("detects"), facts.words.intern("interrupts")};
     const base::Symbol no = words[0], plus_word = facts.words.intern("plus"), minus_word = facts.words.intern("minus"), both = facts.words.intern("both");
 
-    // Ends of strings per net with every load-break switch off.
-    std::vector<std::uint32_t> idle_ends(a->net.idle.count, 0);
-    for (std::uint32_t i = 0; i < a->net.strings; ++i) {
-        for (const std::uint32_t t : {a->net.sources[i].plus, a->net.sources[i].minus}) {
-            if (t != none) ++idle_ends[a->net.idle[t]];
-        }
-    }
-    // Which strings are parted on both sides by one load-break handle, and which handles are on an input's way.
-    std::vector<std::uint8_t> two_sided(a->net.strings, 0);
-    std::vector<Paths> ways(a->net.ports.size());
-    for (const BrokenCircuit& b : a->switches.circuits) {
-        if (b.battery || !a->part(ThingId(b.device)).breaks_load) continue;
-        for (const std::uint32_t i : b.sources) {
-            if (i >= a->net.strings) continue;
-            if (b.poles_plus != 0 && b.poles_minus != 0) two_sided[i] = 1;
-            const std::uint32_t g = c.group_of[i];
-            const std::uint32_t k = b.input != none ? b.input : g != none ? a->group_input[g] : none;
-            if (k == none) continue;
-            auto& handles = ways[k].handles;
-            if (std::find(handles.begin(), handles.end(), b.handle) == handles.end()) handles.push_back(b.handle);
-            ways[k].switch_device = b.device;
-        }
-    }
+    const std::vector<std::uint32_t> idle_ends = count_idle_ends(*a);
+    const Parted parted = find_parted(*a);
+    const SeriesWays series(*a);
     std::vector<std::uint32_t> reversal_of_port(a->net.ports.size(), no_row);
     for (std::uint32_t r = 0; r < c.reversals.size(); ++r) {
         if (c.reversals[r].port != none) reversal_of_port[c.reversals[r].port] = r;
@@ -99,11 +256,7 @@ void fill_inputs(Facts& facts, const Shared& a) {
     auto& switched = fill.column("switched").words;
     auto& ground_fault = fill.column("ground-fault").words;
     auto& earthed_side = fill.column("earthed-side").words;
-    // Strings of a galvanic circuit, for inputs that strings in series feed.
-    std::unordered_map<std::uint32_t, std::vector<std::uint32_t>> of_circuit;
-    for (std::uint32_t i = 0; i < a->net.strings; ++i) {
-        if (c.group_of[i] == none || a->group_input[c.group_of[i]] == none) of_circuit[a->circuit_of(a->net.sources[i].plus)].push_back(i);
-    }
+    std::vector<std::vector<std::uint32_t>> longest_of(n), shortest_of(n);
     std::vector<std::uint32_t> members;
     for (std::uint32_t r = 0; r < n; ++r) {
         const std::uint32_t k = a->inputs[r];
@@ -116,16 +269,10 @@ void fill_inputs(Facts& facts, const Shared& a) {
         const std::uint32_t plus = a->net.on[p.plus], minus = a->net.on[p.minus];
         const std::uint32_t at_plus = c.plus_ends[plus] + c.minus_ends[plus], at_minus = c.plus_ends[minus] + c.minus_ends[minus];
         half_fed[r] = (at_plus != 0) != (at_minus != 0) && a->open_circuit[a->circuit_of(p.plus)] == 0 && a->open_circuit[a->circuit_of(p.minus)] == 0 ? 1 : 0;
+        const std::vector<std::vector<std::uint32_t>> stages = stages_of(*a, series, k);
         members.clear();
-        const std::uint32_t g = a->input_group[k];
-        const bool joined = c.island[plus] != none && c.island[plus] == c.island[minus] && plus != minus;
-        if (g != none) {
-            members = c.groups[g].members;
-            members.insert(members.end(), c.groups[g].reversed.begin(), c.groups[g].reversed.end());
-            std::sort(members.begin(), members.end());
-        } else if (joined && at_plus != 0 && at_minus != 0) {
-            members = of_circuit[a->circuit_of(p.plus)];  // strings in series: a centre-tapped array, say
-        }
+        for (const std::vector<std::uint32_t>& stage : stages) members.insert(members.end(), stage.begin(), stage.end());
+        std::sort(members.begin(), members.end());
         fed[r] = members.empty() ? 0 : 1;
         reversal[r] = reversal_of_port[k];
         reversed[r] = reversal[r] != no_row ? 1 : 0;
@@ -141,76 +288,22 @@ void fill_inputs(Facts& facts, const Shared& a) {
         const bool plus_parted = idle_ends[a->net.idle[p.plus]] == 0, minus_parted = idle_ends[a->net.idle[p.minus]] == 0;
         switched[r] = plus_parted && minus_parted ? both : plus_parted ? plus_word : minus_parted ? minus_word : no;
         if (plus_parted != minus_parted) unswitched[r] = landing(*a, plus_parted ? p.minus : p.plus);
-        handles[r] = static_cast<double>(ways[k].handles.size());
-        if (ways[k].switch_device != none) nearest[r] = a->device_row[ways[k].switch_device];
-        one_handle[r] = std::all_of(members.begin(), members.end(), [&](std::uint32_t i) { return two_sided[i] != 0; }) ? 1 : 0;
-        double sum = 0;
-        std::uint32_t high = members.front(), low = members.front();
-        vmp_hot[r] = voc_hot[r] = std::numeric_limits<double>::infinity();
-        vmp_cold[r] = 0;
-        auto at_least = [](double& to, double v) { to = std::isnan(v) || v < to ? v : to; };
-        auto at_most = [](double& to, double v) { to = std::isnan(v) || v > to ? v : to; };
-        for (const std::uint32_t i : members) {
-            const StringData& s = a->strings[i];
-            sum += s.isc * a->climate.irradiance;
-            if (!(s.voc_coldest <= a->strings[high].voc_coldest)) high = i;
-            if (!(s.vmp_hottest >= a->strings[low].vmp_hottest)) low = i;
-            at_least(vmp_hot[r], s.vmp_hottest);
-            at_least(voc_hot[r], s.voc_hottest);
-            at_most(vmp_cold[r], s.vmp_coldest);
-        }
-        isc_max[r] = sum;
-        longest[r] = high;
-        shortest[r] = low;
-        if (g == none) {
-            // In series: the voltages add up as the open-circuit voltages do.
-            const double whole = std::fabs(c.potential[plus] - c.potential[minus]);
-            const double share = whole / a->strings[high].voc_coldest;
-            for (double* v : {&vmp_hot[r], &voc_hot[r], &vmp_cold[r]}) *v *= share;
-        }
-        voltage[r] = g != none ? a->strings[high].voc_coldest : std::fabs(c.potential[plus] - c.potential[minus]);
+        handles[r] = static_cast<double>(parted.ways[k].handles.size());
+        if (parted.ways[k].nearest != none) nearest[r] = a->device_row[parted.ways[k].nearest];
+        one_handle[r] = std::all_of(members.begin(), members.end(), [&](std::uint32_t i) { return parted.by_one_handle(k, i); }) ? 1 : 0;
+        InputFigures f = figures_of(*a, stages);
+        isc_max[r] = f.isc * a->climate.irradiance;
+        vmp_hot[r] = f.vmp_hottest;
+        voc_hot[r] = f.voc_hottest;
+        vmp_cold[r] = f.vmp_coldest;
+        longest[r] = with_most(a->strings, f.longest, &StringData::voc_coldest);
+        shortest[r] = with_least(a->strings, f.shortest, &StringData::vmp_hottest);
+        voltage[r] = a->input_group[k] != none ? a->strings[longest[r]].voc_coldest : std::fabs(c.potential[plus] - c.potential[minus]);
+        longest_of[r] = std::move(f.longest);
+        shortest_of[r] = std::move(f.shortest);
     }
-    const auto lack = [a](std::uint32_t row) {
-        const Lack l = a->circuit_lack(a->circuit_of(a->net.ports[a->inputs[row]].plus));
-        return Missing{l.what, l.where};
-    };
-    fill.column("voltage").missing = lack;
-    const auto string_working = [&](std::string_view column, std::string_view from, Voltage which) {
-        const std::vector<std::uint32_t> rows = fill.subjects(from);
-        fill.column(column).working = [a, rows, which](std::uint32_t row) {
-            if (rows[row] == no_row) return std::vector<std::string>{};
-            return voltage_working(a->d, a->parts, a->net.sources[rows[row]], a->strings[rows[row]], a->climate, a->standard, which);
-        };
-        const bool hot = which == Voltage::vmp_hottest || which == Voltage::voc_hottest;
-        fill.column(column).assumed = [a, hot](std::uint32_t) {
-            if (!hot || !a->climate.hottest_cell_assumed) return std::vector<std::string>{};
-            return std::vector{fmt::format("hottest cell {} = hottest air {} + 30 K, as the site states no `hottest-cell`",
-                                           a->show(a->climate.hottest_cell, "degC"), a->show(a->climate.hottest, "degC"))};
-        };
-        if (column == "voltage") return;
-        fill.column(column).missing = [a, rows, which](std::uint32_t row) {
-            if (rows[row] == no_row) return Missing{"a string that feeds it", a->d.site_span};
-            const Lack l = voltage_lack(a->d, a->parts, a->net.sources[rows[row]], a->climate, which);
-            return Missing{l.what, l.where};
-        };
-    };
-    string_working("voltage", "longest", Voltage::voc_coldest);
-    string_working("vmp-hottest", "shortest", Voltage::vmp_hottest);
-    string_working("voc-hottest", "shortest", Voltage::voc_hottest);
-    string_working("vmp-coldest", "longest", Voltage::vmp_coldest);
-    fill.column("isolated").missing = [a](std::uint32_t row) {
-        const graph::Part& part = a->d.part_of(a->net.ports[a->inputs[row]].device);
-        return Missing{fmt::format("`isolated yes` or `isolated no` of {}", a->d.word(part.name)), part.span};
-    };
-    fill.column("isc-max").working = [a](std::uint32_t row) {
-        const std::uint32_t g = a->input_group[a->inputs[row]];
-        if (g == none) return std::vector<std::string>{};
-        const double sum = a->group_isc(g);
-        const auto count = a->circuits.groups[g].members.size() + a->circuits.groups[g].reversed.size();
-        return std::vector{fmt::format("{}: {} string{} with isc {} in all x {} (irradiance factor) = {}", port_name(*a, a->inputs[row]), count,
-                                       count == 1 ? "" : "s", a->show(sum, "A"), units::show_number(a->climate.irradiance),
-                                       a->show(sum * a->climate.irradiance, "A"))};
-    };
+    using Rows = std::vector<std::vector<std::uint32_t>>;
+    explain_inputs(fill, a, std::make_shared<const Rows>(std::move(longest_of)), std::make_shared<const Rows>(std::move(shortest_of)));
 }
 
 }  // namespace ferrule::facts

@@ -23,14 +23,7 @@ void voltage_column(Filler& fill, const Shared& a, std::string_view name, Voltag
         return Missing{l.what, l.where};
     };
     const bool hot = which == Voltage::voc_hottest || which == Voltage::vmp_hottest;
-    c.assumed = [a, hot](std::uint32_t) {
-        std::vector<std::string> out;
-        if (hot && a->climate.hottest_cell_assumed) {
-            out.push_back(fmt::format("hottest cell {} = hottest air {} + 30 K, as the site states no `hottest-cell`",
-                                      a->show(a->climate.hottest_cell, "degC"), a->show(a->climate.hottest, "degC")));
-        }
-        return out;
-    };
+    c.assumed = [a, hot](std::uint32_t) { return hot ? a->assumed_hottest_cell() : std::vector<std::string>{}; };
     c.rests_on = [a](std::uint32_t row) {
         std::vector<Related> out;
         const graph::Thing& t = a->d.things[a->net.sources[row].thing];
@@ -315,22 +308,14 @@ void fill_strings(Facts& facts, const Shared& a) {
         }
         return false;
     };
-    std::vector<std::uint32_t> all;
     for (std::uint32_t r = 0; r < a->groups.size(); ++r) {
-        const Parallel& g = c.groups[a->groups[r]];
-        all = g.members;
-        all.insert(all.end(), g.reversed.begin(), g.reversed.end());
-        std::sort(all.begin(), all.end());
+        const std::vector<std::uint32_t> all = c.groups[a->groups[r]].all();
         fill.add_list("strings", r, all);
         count[r] = static_cast<double>(all.size());
         bool every = all.size() > 1;
-        std::uint32_t low = all.front(), high = all.front();
-        for (const std::uint32_t i : all) {
-            // Unknown stays: a comparison with NaN is false, so the first unknown one is kept.
-            if (!(a->strings[i].voc_coldest >= a->strings[low].voc_coldest)) low = i;
-            if (!(a->strings[i].voc_coldest <= a->strings[high].voc_coldest)) high = i;
-            every = every && guarded_by_diode(i);
-        }
+        const std::uint32_t low = with_least(a->strings, all, &StringData::voc_coldest);
+        const std::uint32_t high = with_most(a->strings, all, &StringData::voc_coldest);
+        for (const std::uint32_t i : all) every = every && guarded_by_diode(i);
         most[r] = a->strings[high].voc_coldest;
         least[r] = a->strings[low].voc_coldest;
         spread[r] = (most[r] - least[r]) / most[r];
@@ -353,7 +338,8 @@ void fill_strings(Facts& facts, const Shared& a) {
     fill.column("voc-most").working = [a](std::uint32_t row) {
         const Parallel& g = a->circuits.groups[a->groups[row]];
         std::vector<std::string> out;
-        if (g.members.empty()) return out;
+        const bool known = std::none_of(g.members.begin(), g.members.end(), [&](std::uint32_t i) { return std::isnan(a->emf[i]); });
+        if (g.members.empty() || !known) return out;
         const auto [most_of, least_of] = std::minmax_element(g.members.begin(), g.members.end(),
                                                              [&](std::uint32_t x, std::uint32_t y) { return a->emf[x] > a->emf[y]; });
         for (const std::uint32_t i : {*most_of, *least_of}) {

@@ -78,7 +78,7 @@ std::string row_text(const graph::Design& d, graph::RowId row) {
     const graph::Row& r = d.rows[row];
     std::string out(d.word(r.property));
     auto field = [&](std::string_view name) { return d.field(row, name); };
-    if (const auto* f = field("contacts")) out += fmt::format(" {}", static_cast<int>(f->low));
+    if (const auto* f = field("contacts")) out += fmt::format(" {:.0f}", f->low);
     if (const auto* f = field("arrangement")) {
         const std::string_view how = d.word(f->text);
         out += how == "conductor" ? " per conductor" : fmt::format(" in {}", how);
@@ -400,7 +400,7 @@ void fill_switches(Facts& facts, const Shared& a) {
         for (const std::uint32_t i : b.sources) {
             if (high == none || a->emf[i] > a->emf[high]) high = i;
         }
-        if (high == none) return std::vector<std::string>{};
+        if (high == none || std::isnan(circuit_voltage(*a, b))) return std::vector<std::string>{};
         if (high >= a->net.strings) {
             return std::vector{fmt::format("{}: highest charging voltage {}", a->d.name(a->net.sources[high].thing), a->show(a->emf[high], "V"))};
         }

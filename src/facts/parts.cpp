@@ -24,7 +24,7 @@ Conducts conducts(std::string_view word) {
 RatingRow rating_row(const Design& d, RowId id) {
     RatingRow r;
     r.row = id;
-    if (const auto* x = d.field(id, "contacts")) r.contacts = static_cast<std::uint32_t>(x->low);
+    if (const auto* x = d.field(id, "contacts")) r.contacts = static_cast<std::uint32_t>(std::clamp(x->low, 0.0, 65535.0));  // no part has more poles
     if (const auto* x = d.field(id, "arrangement")) {
         const std::string_view how = d.word(x->text);
         r.arrangement = how == "parallel"    ? RatingRow::Arrangement::parallel

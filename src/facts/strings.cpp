@@ -122,11 +122,41 @@ std::vector<StringData> string_data(const Design& d, const std::vector<PartData>
     return rows;
 }
 
+double StringData::* figure(Voltage which) {
+    switch (which) {
+        case Voltage::voc_stc: return &StringData::voc_stc;
+        case Voltage::voc_coldest: return &StringData::voc_coldest;
+        case Voltage::voc_hottest: return &StringData::voc_hottest;
+        case Voltage::vmp_coldest: return &StringData::vmp_coldest;
+        case Voltage::vmp_hottest: break;
+    }
+    return &StringData::vmp_hottest;
+}
+
+std::uint32_t with_most(const std::vector<StringData>& strings, const std::vector<std::uint32_t>& of, double StringData::*figure) {
+    std::uint32_t found = of.front();
+    for (const std::uint32_t i : of) {
+        if (std::isnan(strings[found].*figure)) break;
+        if (!(strings[i].*figure <= strings[found].*figure)) found = i;
+    }
+    return found;
+}
+
+std::uint32_t with_least(const std::vector<StringData>& strings, const std::vector<std::uint32_t>& of, double StringData::*figure) {
+    std::uint32_t found = of.front();
+    for (const std::uint32_t i : of) {
+        if (std::isnan(strings[found].*figure)) break;
+        if (!(strings[i].*figure >= strings[found].*figure)) found = i;
+    }
+    return found;
+}
+
 std::vector<std::string> voltage_working(const Design& d, const std::vector<PartData>& parts, const PowerSource& source,
                                          const StringData& data, const Climate& climate, const tables::Standard& standard,
                                          Voltage which) {
     const graph::Thing& thing = d.things[source.thing];
     std::vector<std::string> steps;
+    if (std::isnan(data.*figure(which))) return steps;
     const std::string name = d.name(source.thing);
     if (data.electronics && which != Voltage::voc_stc) {
         const graph::Part& converter = d.parts[data.electronics];

@@ -23,6 +23,7 @@ struct Climate {
 
 [[nodiscard]] Climate read_climate(const graph::Design& design, const tables::Standard& standard);
 
+// V and A of one string; unknown where a module does not state what it takes.
 struct StringData {
     std::uint32_t modules = 0;
     double voc_stc = graph::unknown, voc_coldest = graph::unknown, voc_hottest = graph::unknown;
@@ -37,11 +38,17 @@ struct StringData {
                                                   const Network& network, const Climate& climate,
                                                   const tables::Standard& standard);
 
+// Of some strings (at least one) the first with the largest or the least of a figure. One whose figure is unknown comes before all:
+// what depends on it is then unknown.
+[[nodiscard]] std::uint32_t with_most(const std::vector<StringData>& strings, const std::vector<std::uint32_t>& of, double StringData::*figure);
+[[nodiscard]] std::uint32_t with_least(const std::vector<StringData>& strings, const std::vector<std::uint32_t>& of, double StringData::*figure);
+
 // Voc of one module at a temperature; NaN if it cannot be known. Coefficient first, then the standard's table (coldest only).
 [[nodiscard]] double module_voc(const ModuleData& m, double temperature, const tables::Standard* standard_table);
 [[nodiscard]] double module_vmp(const ModuleData& m, double temperature);
 
 enum class Voltage : std::uint8_t { voc_stc, voc_coldest, voc_hottest, vmp_coldest, vmp_hottest };
+[[nodiscard]] double StringData::* figure(Voltage which);
 
 [[nodiscard]] std::vector<std::string> voltage_working(const graph::Design& design, const std::vector<PartData>& parts,
                                                        const PowerSource& source, const StringData& data,
