@@ -22,9 +22,10 @@ inline constexpr std::size_t findings_shown_per_rule = 1000;  // further ones ar
 inline constexpr std::size_t toml_key_parts = 64;             // a.b.c… in a table file
 inline constexpr std::size_t formula_depth = 64;              // brackets within brackets in a rule
 inline constexpr std::size_t switch_combinations = 12;        // switching devices of one circuit tried in every position
-inline constexpr std::size_t switch_sources = 8'000'000;       // sources listed at all switches together; beyond that …
-inline constexpr std::size_t switch_sources_each = 256;       // … at each further one: a thousand switches on one bar would list it all each
-inline constexpr std::size_t position_rows = 40'000;          // terminals times positions listed for one circuit
+inline constexpr std::size_t switch_sources = 8'000'000;      // sources listed at all switches together …
+inline constexpr std::size_t switch_sources_each = 256;       // … and at each one after that
+inline constexpr std::size_t position_rows = 40'000;          // positions times terminals and sources, to try all positions of a circuit
+inline constexpr std::size_t position_sources = 20'000'000;   // positions times terminals times sources, to list a circuit's positions at all
 inline constexpr std::size_t position_devices = 200;          // switching devices of a design whose positions are listed at all
 
 }  // namespace ferrule::base::limits

@@ -263,7 +263,7 @@ std::vector<Short> find_position_shorts(const Design& d, const Network& n, const
     std::unordered_map<std::uint32_t, bool> told;
     for (const PositionRow& row : positions.rows) {
         for (const std::uint32_t i : row.plus) {
-            if (std::find(row.minus.begin(), row.minus.end(), i) == row.minus.end()) continue;
+            if (!std::binary_search(row.minus.begin(), row.minus.end(), i)) continue;
             const PowerSource& s = n.sources[i];
             if (n.on[s.plus] == n.on[s.minus] || !told.emplace(i, true).second) continue;
             const std::vector<Setting>& state = positions.states[row.state];

@@ -1,9 +1,20 @@
 // position.
-#include <algorithm>
-
 #include "facts/analysis.hpp"
 
 namespace ferrule::facts {
+
+namespace {
+
+// Of two rising lists.
+bool share_one(const std::vector<std::uint32_t>& a, const std::vector<std::uint32_t>& b) {
+    for (auto x = a.begin(), y = b.begin(); x != a.end() && y != b.end();) {
+        if (*x == *y) return true;
+        *x < *y ? ++x : ++y;
+    }
+    return false;
+}
+
+}  // namespace
 
 void fill_positions(Facts& facts, const Shared& a) {
     const std::vector<PositionRow>& rows = a->positions.rows;
@@ -34,9 +45,7 @@ void fill_positions(Facts& facts, const Shared& a) {
         plus[r] = names(row.plus);
         minus[r] = names(row.minus);
         live[r] = row.plus.empty() && row.minus.empty() ? 0 : 1;
-        mixed[r] = std::any_of(row.plus.begin(), row.plus.end(), [&](std::uint32_t i) {
-            return std::find(row.minus.begin(), row.minus.end(), i) != row.minus.end();
-        }) ? 1 : 0;
+        mixed[r] = share_one(row.plus, row.minus) ? 1 : 0;
     }
 }
 

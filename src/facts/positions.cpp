@@ -65,7 +65,8 @@ private:
         }
         terminals_of(circuit, handles);
         std::vector<std::size_t> at(handles.size(), 1);
-        const bool all = handles.size() <= base::limits::switch_combinations && combinations * terminals_.size() <= base::limits::position_rows;
+        const bool all = handles.size() <= base::limits::switch_combinations &&
+                         combinations * (terminals_.size() + sources_.size()) <= base::limits::position_rows;
         if (all) {
             // Counting in mixed bases, everything on first.
             for (std::size_t k = 0; k < combinations; ++k) {
@@ -78,6 +79,7 @@ private:
             }
             return;
         }
+        if ((handles.size() + 2) * terminals_.size() * sources_.size() > base::limits::position_sources) return;
         state(handles, at);
         state(handles, std::vector<std::size_t>(handles.size(), 0));
         for (std::size_t i = 0; i < handles.size(); ++i) {

@@ -1,7 +1,7 @@
 // Every position of the switches, tried: which source poles reach which terminal. A galvanic circuit is tried by itself, as what
 // happens in it does not depend on the switches of another: all combinations of up to limits::switch_combinations handles, and
 // beyond that (or when the combinations would be more than limits::position_rows) all on, all off and one off. A design of more
-// than limits::position_devices switching devices gets no rows.
+// than limits::position_devices switching devices gets no rows, nor does a circuit that would pass limits::position_sources.
 #pragma once
 
 #include <cstdint>
@@ -22,7 +22,7 @@ struct Setting {
 struct PositionRow {
     std::uint32_t terminal = none;
     std::uint32_t state = 0;                  // index into Positions::states
-    std::vector<std::uint32_t> plus, minus;   // sources whose + and - reach it
+    std::vector<std::uint32_t> plus, minus;   // sources whose + and - reach it, rising
 };
 
 struct Positions {
