@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "facts/analysis.hpp"
+#include "facts/ports.hpp"
 
 namespace ferrule::facts {
 
@@ -98,233 +98,214 @@ void fill_parts(Facts& facts, const Shared& a) {
     auto& instances = fill.numbers("instances");
     instances.assign(instances.size(), 0);
     for (std::uint32_t p = 0; p < t.rows; ++p) fill.set_word("kind", p, a->parts[p].kind);
-    for (const graph::Thing& thing : a->d.things) instances[thing.part.value] += 1;
-    for (const graph::Group& g : a->d.groups) instances[g.part.value] += g.count;
-    for (const graph::PartId p : a->d.fitted) instances[p.value] += 1;
+    for (const graph::Thing& thing : a->d.things) {
+        instances[thing.part.value] += 1;
+        for (std::uint32_t g = thing.first_group; g < thing.first_group + thing.groups; ++g) instances[a->d.groups[g].part.value] += a->d.groups[g].count;
+        for (std::uint32_t k = thing.first_fitted; k < thing.first_fitted + thing.fitted; ++k) instances[a->d.fitted[k].value] += 1;
+    }
 }
 
-}  // namespace
+void name_strings(Table& t, const Shared& a) {
+    t.name = [a](std::uint32_t row) { return a->d.name(a->net.sources[row].thing); };
+    t.place = [a](std::uint32_t row) { return a->d.things[a->net.sources[row].thing].span; };
+    t.thing = [a](std::uint32_t row) { return a->net.sources[row].thing.value; };
+    t.circuit = [a](std::uint32_t row) { return a->circuit_of(a->net.sources[row].plus); };
+    t.properties = [a](std::uint32_t row) { return a->d.things[a->net.sources[row].thing].rows; };
+    t.part_properties = [a](std::uint32_t row) {
+        const graph::Thing& thing = a->d.things[a->net.sources[row].thing];
+        return a->d.parts[a->d.groups[thing.first_group].part].rows;
+    };
+}
 
-void fill_strings(Facts& facts, const Shared& a) {
-    fill_site(facts, a);
-    fill_parts(facts, a);
-    const std::uint32_t n = a->net.strings;
-    const Circuits& c = a->circuits;
-    {
-        Filler fill(facts, "string", n);
-        Table& t = fill.table();
-        t.name = [a](std::uint32_t row) { return a->d.name(a->net.sources[row].thing); };
-        t.place = [a](std::uint32_t row) { return a->d.things[a->net.sources[row].thing].span; };
-        t.thing = [a](std::uint32_t row) { return a->net.sources[row].thing.value; };
-        t.circuit = [a](std::uint32_t row) { return a->circuit_of(a->net.sources[row].plus); };
-        t.properties = [a](std::uint32_t row) { return a->d.things[a->net.sources[row].thing].rows; };
-        t.part_properties = [a](std::uint32_t row) {
-            const graph::Thing& thing = a->d.things[a->net.sources[row].thing];
-            return a->d.parts[a->d.groups[thing.first_group].part].rows;
-        };
-        voltage_column(fill, a, "voc-stc", Voltage::voc_stc);
-        voltage_column(fill, a, "voc-coldest", Voltage::voc_coldest);
-        voltage_column(fill, a, "voc-hottest", Voltage::voc_hottest);
-        voltage_column(fill, a, "vmp-coldest", Voltage::vmp_coldest);
-        voltage_column(fill, a, "vmp-hottest", Voltage::vmp_hottest);
-        for (const auto& [column, property] : {std::pair{"isc", "isc"}, {"imp-least", "imp"}, {"imp-most", "imp"}, {"max-fuse", "max-fuse"}, {"max-system", "max-system"}}) {
-            part_figure(fill, a, column, property);
-        }
-        auto& modules = fill.numbers("modules");
-        auto& voc_stc = fill.numbers("voc-stc");
-        auto& voc_coldest = fill.numbers("voc-coldest");
-        auto& voc_hottest = fill.numbers("voc-hottest");
-        auto& vmp_coldest = fill.numbers("vmp-coldest");
-        auto& vmp_hottest = fill.numbers("vmp-hottest");
-        auto& isc = fill.numbers("isc");
-        auto& isc_max = fill.numbers("isc-max");
-        auto& imp_least = fill.numbers("imp-least");
-        auto& imp_most = fill.numbers("imp-most");
-        auto& max_fuse = fill.numbers("max-fuse");
-        auto& max_system = fill.numbers("max-system");
-        auto& parallel = fill.numbers("parallel");
-        auto& reverse = fill.numbers("reverse-current");
-        auto& reverse_fault = fill.numbers("reverse-fault-current");
-        auto& rating = fill.numbers("fuse-rating");
-        auto& landed = fill.numbers("ends-landed");
-        auto& fused = fill.flags("fused");
-        auto& electronics = fill.flags("electronics");
-        auto& closed = fill.flags("closed-on-itself");
-        auto& reversed = fill.flags("reversed");
-        auto& reaches = fill.flags("reaches");
-        auto& spare = fill.flags("spare");
-        auto& blocks = fill.flags("blocks-backfeed");
-        auto& part = fill.subjects("part");
-        auto& on = fill.subjects("on");
-        auto& input = fill.subjects("input");
-        auto& group = fill.subjects("group");
-        auto& fuse = fill.subjects("fuse");
-        auto& reversal = fill.subjects("reversal");
-        auto& side = fill.column("fuse-side").words;
-        const base::Symbol plus = facts.words.intern("plus"), minus = facts.words.intern("minus"), both = facts.words.intern("both"), no = facts.words.intern("none");
-        side.assign(n, no);
-        auto& limit = fill.column("lowest-limit").words;
-        const base::Symbol limits[] = {no, facts.words.intern("input"), facts.words.intern("module")};
-        std::vector<std::uint8_t> sides(n, 0);
-        for (const Analysis::FuseWay& w : a->fuses) {
-            if (w.only != none) sides[w.only] |= w.feed.plus ? 1 : 2;
-        }
-        std::vector<double> sums(c.groups.size(), 0);
-        for (const std::uint32_t g : a->groups) sums[g] = a->group_isc(g);
-        const double factor = std::max(a->climate.reverse, a->climate.irradiance_stated ? a->climate.irradiance : 1.0);
-        std::vector<std::uint32_t> kinds;
-        for (std::uint32_t i = 0; i < n; ++i) {
-            const StringData& s = a->strings[i];
-            const PowerSource& source = a->net.sources[i];
-            const graph::Thing& thing = a->d.things[source.thing];
-            limit[i] = limits[static_cast<int>(a->lowest_limit[i])];
-            modules[i] = s.modules;
-            voc_stc[i] = s.voc_stc;
-            voc_coldest[i] = s.voc_coldest;
-            voc_hottest[i] = s.voc_hottest;
-            vmp_coldest[i] = s.vmp_coldest;
-            vmp_hottest[i] = s.vmp_hottest;
-            isc[i] = s.isc;
-            isc_max[i] = s.isc * a->climate.irradiance;
-            imp_least[i] = s.imp_least;
-            imp_most[i] = s.imp_most;
-            max_fuse[i] = s.max_fuse;
-            max_system[i] = s.max_system;
-            electronics[i] = s.electronics ? 1 : 0;
-            blocks[i] = s.electronics && a->d.text(a->d.parts[s.electronics].rows, "blocks-backfeed", "answer") == "yes" ? 1 : 0;
-            spare[i] = a->d.states(thing.rows, "spare") ? 1 : 0;
-            part[i] = a->d.groups[thing.first_group].part.value;
-            kinds.clear();
-            for (std::uint32_t g = thing.first_group; g < thing.first_group + thing.groups; ++g) {
-                const std::uint32_t p = a->d.groups[g].part.value;
-                if (std::find(kinds.begin(), kinds.end(), p) == kinds.end()) kinds.push_back(p);
-            }
-            fill.add_list("parts", i, kinds);
-            const ThingId place = place_of(a->d, source.thing);
-            if (place) on[i] = a->place_row[place.value];
-            landed[i] = (source.plus != none && a->net.landings[source.plus] != 0 ? 1 : 0) + (source.minus != none && a->net.landings[source.minus] != 0 ? 1 : 0);
-            if (a->open_thing[source.thing.value] != 0) landed[i] = 2;
-            reaches[i] = landed[i] < 2 || a->open_circuit[a->circuit_of(source.plus)] != 0 || a->feeding[a->circuit_of(source.plus)] != 0 ? 1 : 0;
-            closed[i] = source.plus != none && source.minus != none && a->net.wires[source.plus] == a->net.wires[source.minus] ? 1 : 0;
-            reversed[i] = c.reversed[i];
-            reversal[i] = a->string_reversal[i];
-            parallel[i] = 1;
-            reverse[i] = reverse_fault[i] = 0;
-            const std::uint32_t g = c.group_of[i];
-            if (g != none) {
-                group[i] = a->group_row[g];
-                parallel[i] = static_cast<double>(c.groups[g].members.size() + c.groups[g].reversed.size());
-                double others = parallel[i] > 1 ? sums[g] - s.isc : 0;
-                const std::uint32_t k = a->group_input[g];
-                double back = 0;
-                if (k != none) {
-                    input[i] = a->input_row[k];
-                    const Port& p = a->net.ports[k];
-                    back = a->d.number(a->d.part_of(p.device).ports[p.port].rows, "backfeed", "current");
-                    if (std::isnan(back)) back = 0;
-                }
-                if (blocks[i] != 0) others = back = 0;
-                reverse[i] = others + back;
-                reverse_fault[i] = others * factor + back;
-            }
-            const std::uint32_t f = a->own_fuse[i];
-            if (f != no_row) {
-                fused[i] = 1;
-                fuse[i] = f;
-                rating[i] = a->fuse_rating(a->fuses[f]);
-                side[i] = sides[i] == 3 ? both : sides[i] == 1 ? plus : minus;
-            }
-        }
-        fill.column("isc-max").working = [a](std::uint32_t row) {
-            const StringData& s = a->strings[row];
-            return std::vector{fmt::format("{}: isc {} x {} (irradiance factor{}) = {}", a->d.name(a->net.sources[row].thing), a->show(s.isc, "A"),
-                                           units::show_number(a->climate.irradiance), a->climate.irradiance_stated ? " of the site" : "",
-                                           a->show(s.isc * a->climate.irradiance, "A"))};
-        };
-        const auto reverse_working = [a, factor](std::uint32_t row, bool fault) {
-            const std::uint32_t g = a->circuits.group_of[row];
-            if (g == none) return std::vector<std::string>{};
-            const auto count = a->circuits.groups[g].members.size() + a->circuits.groups[g].reversed.size();
-            const double others = a->group_isc(g) - a->strings[row].isc;
-            std::string text = fmt::format("{}: {} other strings in parallel give {}", a->d.name(a->net.sources[row].thing), count - 1, a->show(others, "A"));
-            if (fault && factor != 1) text += fmt::format(" x {} = {}", units::show_number(factor), a->show(others * factor, "A"));
-            return std::vector{text};
-        };
-        fill.column("reverse-current").working = [reverse_working](std::uint32_t row) { return reverse_working(row, false); };
-        fill.column("reverse-fault-current").working = [reverse_working](std::uint32_t row) { return reverse_working(row, true); };
-        fill.column("fuse-rating").missing = [a](std::uint32_t row) {
-            const std::uint32_t f = a->own_fuse[row];
-            if (f == no_row) return Missing{"a fuse of its own", a->d.things[a->net.sources[row].thing].span};
-            const ThingId device(a->fuses[f].device);
-            return Missing{fmt::format("the link in {}", a->d.name(device)), a->d.things[device].span};
-        };
+// The factor of the standard on what other strings drive back in a fault; the site's own irradiance factor if that is more.
+double fault_factor(const Analysis& a) { return std::max(a.climate.reverse, a.climate.irradiance_stated ? a.climate.irradiance : 1.0); }
+
+void explain_strings(Filler& fill, const Shared& a) {
+    voltage_column(fill, a, "voc-stc", Voltage::voc_stc);
+    voltage_column(fill, a, "voc-coldest", Voltage::voc_coldest);
+    voltage_column(fill, a, "voc-hottest", Voltage::voc_hottest);
+    voltage_column(fill, a, "vmp-coldest", Voltage::vmp_coldest);
+    voltage_column(fill, a, "vmp-hottest", Voltage::vmp_hottest);
+    for (const auto& [column, property] : {std::pair{"isc", "isc"}, {"imp-least", "imp"}, {"imp-most", "imp"}, {"max-fuse", "max-fuse"}, {"max-system", "max-system"}}) {
+        part_figure(fill, a, column, property);
     }
-    Filler fill(facts, "group", a->groups.size());
-    Table& t = fill.table();
-    t.name = [a](std::uint32_t row) {
-        const Parallel& g = a->circuits.groups[a->groups[row]];
-        const std::uint32_t first = g.members.empty() ? g.reversed.front() : g.members.front();
-        const std::size_t count = g.members.size() + g.reversed.size();
-        const std::string name = a->d.name(a->net.sources[first].thing);
-        return count == 1 ? name : fmt::format("{} and {} in parallel with it", name, count - 1);
+    fill.column("isc-max").working = [a](std::uint32_t row) {
+        const StringData& s = a->strings[row];
+        return std::vector{fmt::format("{}: isc {} x {} (irradiance factor{}) = {}", a->d.name(a->net.sources[row].thing), a->show(s.isc, "A"),
+                                       units::show_number(a->climate.irradiance), a->climate.irradiance_stated ? " of the site" : "",
+                                       a->show(s.isc * a->climate.irradiance, "A"))};
     };
-    const auto first_of = [a](std::uint32_t row) {
-        const Parallel& g = a->circuits.groups[a->groups[row]];
-        return g.members.empty() ? g.reversed.front() : g.members.front();
+    const double factor = fault_factor(*a);
+    const auto reverse_working = [a, factor](std::uint32_t row, bool fault) {
+        const std::uint32_t g = a->circuits.group_of[row];
+        if (g == none) return std::vector<std::string>{};
+        const std::size_t count = a->circuits.groups[g].count();
+        const double others = a->group_isc(g) - a->strings[row].isc;
+        std::string text = fmt::format("{}: {} other strings in parallel give {}", a->d.name(a->net.sources[row].thing), count - 1, a->show(others, "A"));
+        if (fault && factor != 1) text += fmt::format(" x {} = {}", units::show_number(factor), a->show(others * factor, "A"));
+        return std::vector{text};
     };
-    t.place = [a, first_of](std::uint32_t row) { return a->d.things[a->net.sources[first_of(row)].thing].span; };
-    t.thing = [a, first_of](std::uint32_t row) { return a->net.sources[first_of(row)].thing.value; };
-    t.circuit = [a, first_of](std::uint32_t row) { return a->circuit_of(a->net.sources[first_of(row)].plus); };
-    auto& count = fill.numbers("count");
-    auto& most = fill.numbers("voc-most");
-    auto& least = fill.numbers("voc-least");
-    auto& spread = fill.numbers("spread");
+    fill.column("reverse-current").working = [reverse_working](std::uint32_t row) { return reverse_working(row, false); };
+    fill.column("reverse-fault-current").working = [reverse_working](std::uint32_t row) { return reverse_working(row, true); };
+    fill.column("fuse-rating").missing = [a](std::uint32_t row) {
+        const std::uint32_t f = a->own_fuse[row];
+        if (f == no_row) return Missing{"a fuse of its own", a->d.things[a->net.sources[row].thing].span};
+        const ThingId device(a->fuses[f].device);
+        return Missing{fmt::format("the link in {}", a->d.name(device)), a->d.things[device].span};
+    };
+}
+
+// What follows from the modules alone.
+void fill_string_figures(Filler& fill, const Analysis& a) {
+    constexpr std::pair<const char*, double StringData::*> figures[] = {
+        {"voc-stc", &StringData::voc_stc},         {"voc-coldest", &StringData::voc_coldest}, {"voc-hottest", &StringData::voc_hottest},
+        {"vmp-coldest", &StringData::vmp_coldest}, {"vmp-hottest", &StringData::vmp_hottest}, {"isc", &StringData::isc},
+        {"imp-least", &StringData::imp_least},     {"imp-most", &StringData::imp_most},       {"max-fuse", &StringData::max_fuse},
+        {"max-system", &StringData::max_system},
+    };
+    for (const auto& [name, figure] : figures) {
+        std::vector<double>& column = fill.numbers(name);
+        for (std::uint32_t i = 0; i < a.net.strings; ++i) column[i] = a.strings[i].*figure;
+    }
+    auto& modules = fill.numbers("modules");
+    auto& isc_max = fill.numbers("isc-max");
+    auto& electronics = fill.flags("electronics");
+    auto& blocks = fill.flags("blocks-backfeed");
+    auto& part = fill.subjects("part");
+    std::vector<std::uint32_t> kinds;
+    for (std::uint32_t i = 0; i < a.net.strings; ++i) {
+        const StringData& s = a.strings[i];
+        const graph::Thing& thing = a.d.things[a.net.sources[i].thing];
+        modules[i] = s.modules;
+        isc_max[i] = s.isc * a.climate.irradiance;
+        electronics[i] = s.electronics ? 1 : 0;
+        blocks[i] = s.electronics && a.d.text(a.d.parts[s.electronics].rows, "blocks-backfeed", "answer") == "yes" ? 1 : 0;
+        part[i] = a.d.groups[thing.first_group].part.value;
+        kinds.clear();
+        for (std::uint32_t g = thing.first_group; g < thing.first_group + thing.groups; ++g) {
+            const std::uint32_t p = a.d.groups[g].part.value;
+            if (std::find(kinds.begin(), kinds.end(), p) == kinds.end()) kinds.push_back(p);
+        }
+        fill.add_list("parts", i, kinds);
+    }
+}
+
+// Where it stands and what its two ends reach.
+void fill_string_ends(Filler& fill, const Analysis& a, base::Interner& words) {
+    auto& on = fill.subjects("on");
+    auto& reversal = fill.subjects("reversal");
+    auto& landed = fill.numbers("ends-landed");
+    auto& spare = fill.flags("spare");
+    auto& closed = fill.flags("closed-on-itself");
+    auto& reversed = fill.flags("reversed");
+    auto& reaches = fill.flags("reaches");
+    auto& limit = fill.column("lowest-limit").words;
+    const base::Symbol limits[] = {words.intern("none"), words.intern("input"), words.intern("module")};
+    for (std::uint32_t i = 0; i < a.net.strings; ++i) {
+        const PowerSource& source = a.net.sources[i];
+        limit[i] = limits[static_cast<int>(a.lowest_limit[i])];
+        spare[i] = a.d.states(a.d.things[source.thing].rows, "spare") ? 1 : 0;
+        const ThingId place = place_of(a.d, source.thing);
+        if (place) on[i] = a.place_row[place.value];
+        landed[i] = (source.plus != none && a.net.landings[source.plus] != 0 ? 1 : 0) + (source.minus != none && a.net.landings[source.minus] != 0 ? 1 : 0);
+        if (a.open_thing[source.thing.value] != 0) landed[i] = 2;  // a line about it could not be read
+        reaches[i] = landed[i] < 2 || a.open_circuit[a.circuit_of(source.plus)] != 0 || a.feeding[a.circuit_of(source.plus)] != 0 ? 1 : 0;
+        closed[i] = source.plus != none && source.minus != none && a.net.wires[source.plus] == a.net.wires[source.minus] ? 1 : 0;
+        reversed[i] = a.circuits.reversed[i];
+        reversal[i] = a.string_reversal[i];
+    }
+}
+
+// The strings in parallel with it and what they can drive back through it. After the figures: it asks `blocks-backfeed`.
+void fill_string_parallels(Filler& fill, const Analysis& a) {
+    const Circuits& c = a.circuits;
     auto& input = fill.subjects("input");
-    auto& weakest = fill.subjects("weakest");
-    auto& strongest = fill.subjects("strongest");
-    auto& odd = fill.subjects("odd");
-    auto& diodes = fill.flags("diodes");
-    // The one farthest from the voltage that most have; `low` when there is no most.
-    std::vector<double> sorted;
-    const auto odd_one = [&](const std::vector<std::uint32_t>& members, std::uint32_t low) {
-        if (members.size() < 3) return low;
-        sorted.clear();
-        for (const std::uint32_t i : members) sorted.push_back(a->strings[i].voc_coldest);
-        if (std::any_of(sorted.begin(), sorted.end(), [](double v) { return std::isnan(v); })) return low;  // NaN has no order
-        std::nth_element(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2), sorted.end());
-        const double usual = sorted[sorted.size() / 2];
-        std::uint32_t far = low;
-        for (const std::uint32_t i : members) {
-            if (std::fabs(a->strings[i].voc_coldest - usual) > std::fabs(a->strings[far].voc_coldest - usual)) far = i;
+    auto& group = fill.subjects("group");
+    auto& parallel = fill.numbers("parallel");
+    auto& reverse = fill.numbers("reverse-current");
+    auto& reverse_fault = fill.numbers("reverse-fault-current");
+    const auto& blocks = fill.flags("blocks-backfeed");
+    std::vector<double> sums(c.groups.size(), 0);
+    for (const std::uint32_t g : a.groups) sums[g] = a.group_isc(g);
+    const double factor = fault_factor(a);
+    for (std::uint32_t i = 0; i < a.net.strings; ++i) {
+        parallel[i] = 1;
+        reverse[i] = reverse_fault[i] = 0;
+        const std::uint32_t g = c.group_of[i];
+        if (g == none) continue;
+        group[i] = a.group_row[g];
+        parallel[i] = static_cast<double>(c.groups[g].count());
+        double others = parallel[i] > 1 ? sums[g] - a.strings[i].isc : 0;
+        double back = 0;
+        const std::uint32_t k = a.group_input[g];
+        if (k != none) {
+            input[i] = a.input_row[k];
+            const Port& p = a.net.ports[k];
+            back = a.d.number(a.d.part_of(p.device).ports[p.port].rows, "backfeed", "current");
+            if (std::isnan(back)) back = 0;
         }
-        return far;
-    };
-    const auto guarded_by_diode = [&](std::uint32_t i) {
-        for (const std::uint32_t end : {a->net.sources[i].plus, a->net.sources[i].minus}) {
-            if (end == none) continue;
-            for (std::uint32_t k = a->net.first[end]; k < a->net.first[end + 1]; ++k) {
-                if (a->part(a->owner(a->net.other(a->net.at[k], end))).kind == "diode") return true;
-            }
-        }
-        return false;
-    };
-    for (std::uint32_t r = 0; r < a->groups.size(); ++r) {
-        const std::vector<std::uint32_t> all = c.groups[a->groups[r]].all();
-        fill.add_list("strings", r, all);
-        count[r] = static_cast<double>(all.size());
-        bool every = all.size() > 1;
-        const std::uint32_t low = with_least(a->strings, all, &StringData::voc_coldest);
-        const std::uint32_t high = with_most(a->strings, all, &StringData::voc_coldest);
-        for (const std::uint32_t i : all) every = every && guarded_by_diode(i);
-        most[r] = a->strings[high].voc_coldest;
-        least[r] = a->strings[low].voc_coldest;
-        spread[r] = (most[r] - least[r]) / most[r];
-        odd[r] = odd_one(all, low);
-        weakest[r] = low;
-        strongest[r] = high;
-        diodes[r] = every ? 1 : 0;
-        if (a->group_input[a->groups[r]] != none) input[r] = a->input_row[a->group_input[a->groups[r]]];
+        if (blocks[i] != 0) others = back = 0;
+        reverse[i] = others + back;
+        reverse_fault[i] = others * factor + back;
     }
+}
+
+void fill_string_fuses(Filler& fill, const Analysis& a, base::Interner& words) {
+    auto& fuse = fill.subjects("fuse");
+    auto& fused = fill.flags("fused");
+    auto& rating = fill.numbers("fuse-rating");
+    auto& side = fill.column("fuse-side").words;
+    const base::Symbol of_sides[] = {words.intern("none"), words.intern("plus"), words.intern("minus"), words.intern("both")};
+    std::vector<std::uint8_t> sides(a.net.strings, 0);  // bit 1: in +, bit 2: in -
+    for (const Analysis::FuseWay& w : a.fuses) {
+        if (w.only != none) sides[w.only] |= w.feed.plus ? 1 : 2;
+    }
+    for (std::uint32_t i = 0; i < a.net.strings; ++i) {
+        side[i] = of_sides[sides[i]];
+        const std::uint32_t f = a.own_fuse[i];
+        if (f == no_row) continue;
+        fused[i] = 1;
+        fuse[i] = f;
+        rating[i] = a.fuse_rating(a.fuses[f]);
+    }
+}
+
+void fill_table_of_strings(Facts& facts, const Shared& a) {
+    Filler fill(facts, "string", a->net.strings);
+    name_strings(fill.table(), a);
+    fill_string_figures(fill, *a);
+    fill_string_ends(fill, *a, facts.words);
+    fill_string_parallels(fill, *a);
+    fill_string_fuses(fill, *a, facts.words);
+    explain_strings(fill, a);
+}
+
+// Of parallel strings the one farthest from the voltage that most have; `low` when there is no most.
+std::uint32_t odd_one(const Analysis& a, const std::vector<std::uint32_t>& members, std::uint32_t low) {
+    if (members.size() < 3) return low;
+    std::vector<double> sorted;
+    for (const std::uint32_t i : members) sorted.push_back(a.strings[i].voc_coldest);
+    if (std::any_of(sorted.begin(), sorted.end(), [](double v) { return std::isnan(v); })) return low;  // NaN has no order
+    std::nth_element(sorted.begin(), sorted.begin() + static_cast<std::ptrdiff_t>(sorted.size() / 2), sorted.end());
+    const double usual = sorted[sorted.size() / 2];
+    std::uint32_t far = low;
+    for (const std::uint32_t i : members) {
+        if (std::fabs(a.strings[i].voc_coldest - usual) > std::fabs(a.strings[far].voc_coldest - usual)) far = i;
+    }
+    return far;
+}
+
+bool guarded_by_diode(const Analysis& a, std::uint32_t string) {
+    for (const std::uint32_t end : {a.net.sources[string].plus, a.net.sources[string].minus}) {
+        if (end == none) continue;
+        for (std::uint32_t k = a.net.first[end]; k < a.net.first[end + 1]; ++k) {
+            if (a.part(a.owner(a.net.other(a.net.at[k], end))).kind == "diode") return true;
+        }
+    }
+    return false;
+}
+
+void explain_groups(Filler& fill, const Shared& a) {
     const auto missing = [a](std::uint32_t row) {
         const Parallel& g = a->circuits.groups[a->groups[row]];
         for (const std::uint32_t i : g.members) {
@@ -349,6 +330,61 @@ void fill_strings(Facts& facts, const Shared& a) {
         }
         return out;
     };
+}
+
+void fill_groups(Facts& facts, const Shared& a) {
+    Filler fill(facts, "group", a->groups.size());
+    Table& t = fill.table();
+    t.name = [a](std::uint32_t row) {
+        const Parallel& g = a->circuits.groups[a->groups[row]];
+        const std::uint32_t first = g.members.empty() ? g.reversed.front() : g.members.front();
+        const std::size_t count = g.count();
+        const std::string name = a->d.name(a->net.sources[first].thing);
+        return count == 1 ? name : fmt::format("{} and {} in parallel with it", name, count - 1);
+    };
+    const auto first_of = [a](std::uint32_t row) {
+        const Parallel& g = a->circuits.groups[a->groups[row]];
+        return g.members.empty() ? g.reversed.front() : g.members.front();
+    };
+    t.place = [a, first_of](std::uint32_t row) { return a->d.things[a->net.sources[first_of(row)].thing].span; };
+    t.thing = [a, first_of](std::uint32_t row) { return a->net.sources[first_of(row)].thing.value; };
+    t.circuit = [a, first_of](std::uint32_t row) { return a->circuit_of(a->net.sources[first_of(row)].plus); };
+    auto& count = fill.numbers("count");
+    auto& most = fill.numbers("voc-most");
+    auto& least = fill.numbers("voc-least");
+    auto& spread = fill.numbers("spread");
+    auto& input = fill.subjects("input");
+    auto& weakest = fill.subjects("weakest");
+    auto& strongest = fill.subjects("strongest");
+    auto& odd = fill.subjects("odd");
+    auto& diodes = fill.flags("diodes");
+    for (std::uint32_t r = 0; r < a->groups.size(); ++r) {
+        const std::vector<std::uint32_t> all = a->circuits.groups[a->groups[r]].all();
+        fill.add_list("strings", r, all);
+        count[r] = static_cast<double>(all.size());
+        bool every = all.size() > 1;
+        const std::uint32_t low = with_least(a->strings, all, &StringData::voc_coldest);
+        const std::uint32_t high = with_most(a->strings, all, &StringData::voc_coldest);
+        for (const std::uint32_t i : all) every = every && guarded_by_diode(*a, i);
+        most[r] = a->strings[high].voc_coldest;
+        least[r] = a->strings[low].voc_coldest;
+        spread[r] = (most[r] - least[r]) / most[r];
+        odd[r] = odd_one(*a, all, low);
+        weakest[r] = low;
+        strongest[r] = high;
+        diodes[r] = every ? 1 : 0;
+        if (a->group_input[a->groups[r]] != none) input[r] = a->input_row[a->group_input[a->groups[r]]];
+    }
+    explain_groups(fill, a);
+}
+
+}  // namespace
+
+void fill_strings(Facts& facts, const Shared& a) {
+    fill_site(facts, a);
+    fill_parts(facts, a);
+    fill_table_of_strings(facts, a);
+    fill_groups(facts, a);
 }
 
 }  // namespace ferrule::facts
