@@ -160,9 +160,13 @@ void Analysis::match_inputs() {
     std::unordered_map<std::uint64_t, std::uint32_t> by_nets;
     auto key = [](std::uint32_t a, std::uint32_t b) { return std::uint64_t{std::min(a, b)} << 32U | std::max(a, b); };
     for (const std::uint32_t g : groups) by_nets.emplace(key(circuits.groups[g].net_a, circuits.groups[g].net_b), g);
+    port_plus_on.assign(net.on.count, none);
+    port_minus_on.assign(net.on.count, none);
     for (const std::uint32_t k : inputs) {
         const Port& p = net.ports[k];
         if (p.plus == none || p.minus == none) continue;
+        port_plus_on[net.on[p.plus]] = k;
+        port_minus_on[net.on[p.minus]] = k;
         const auto at = by_nets.find(key(net.on[p.plus], net.on[p.minus]));
         if (at == by_nets.end()) continue;
         input_group[k] = at->second;
@@ -188,6 +192,16 @@ void Analysis::find_limits() {
         double& of_circuit = circuit_limit[circuit_of(net.sources[i].plus)];
         of_circuit = std::min(of_circuit, limit);
     }
+}
+
+bool Analysis::astray(std::uint32_t i) const {
+    const PowerSource& s = net.sources[i];
+    const std::uint32_t g = circuits.group_of[i];
+    if (g == none || group_input[g] != none || circuits.reversed[i] != 0) return false;
+    const std::uint32_t at_plus = port_plus_on[net.on[s.plus]], at_minus = port_minus_on[net.on[s.minus]];
+    if (at_plus == none || at_minus == none || at_plus == at_minus) return false;
+    // Inputs that share that pole inside the converter, and strings in series between them, are another matter.
+    return net.on[net.ports[at_plus].minus] != net.on[s.minus] && net.on[net.ports[at_minus].plus] != net.on[s.plus];
 }
 
 bool Analysis::links_unknown(std::uint32_t device) const {

@@ -79,6 +79,9 @@ struct Analysis {
     [[nodiscard]] graph::ThingId owner(std::uint32_t terminal) const { return d.terminals[graph::TerminalId(terminal)]; }
     // Three poles or more, and the design does not say which links are fitted: how many contacts are in series is then not known.
     [[nodiscard]] bool links_unknown(std::uint32_t device) const;
+    // Its + reaches the + of one input, its - the - of another, and no input has both.
+    [[nodiscard]] bool astray(std::uint32_t string) const;
+    std::vector<std::uint32_t> port_plus_on, port_minus_on;  // per net of `on`: an array port whose + (whose -) is on it
     // Sum of isc of strings in a group, its reversed ones included.
     [[nodiscard]] double group_isc(std::uint32_t group) const;
     [[nodiscard]] double fuse_rating(const FuseWay& way) const;

@@ -29,11 +29,20 @@ void fill_battery_ports(Facts& facts, const Shared& a) {
     auto& device = fill.subjects("device");
     auto& voltage = fill.numbers("voltage");
     auto& fed = fill.flags("fed");
+    auto& landed = fill.numbers("landed");
+    auto& shorted = fill.flags("shorted");
+    auto& array_on_it = fill.flags("array-on-it");
+    auto& conductor = fill.subjects("conductor");
     for (std::uint32_t r = 0; r < ports.size(); ++r) {
         const Port& p = a->net.ports[ports[r]];
         device[r] = a->device_row[p.device.value];
         if (p.plus == none || p.minus == none) continue;
         const std::uint32_t plus = a->net.on[p.plus], minus = a->net.on[p.minus];
+        landed[r] = (a->net.landings[p.plus] != 0 ? 1 : 0) + (a->net.landings[p.minus] != 0 ? 1 : 0);
+        if (a->open_circuit[a->circuit_of(p.plus)] != 0 || a->open_circuit[a->circuit_of(p.minus)] != 0) landed[r] = 0;
+        shorted[r] = plus == minus && landed[r] == 2 ? 1 : 0;
+        array_on_it[r] = c.battery_plus_ends[plus] + c.battery_minus_ends[plus] == 0 && c.plus_ends[plus] + c.minus_ends[plus] != 0 ? 1 : 0;
+        conductor[r] = landing_at(*a, p.minus);
         fed[r] = c.battery_plus_ends[plus] != 0 && c.battery_minus_ends[minus] != 0 ? 1 : 0;
         if (fed[r] != 0 && c.island[plus] == c.island[minus]) voltage[r] = std::fabs(c.potential[plus] - c.potential[minus]);
     }

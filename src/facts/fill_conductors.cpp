@@ -88,7 +88,9 @@ void fill_conductors(Facts& facts, const Shared& a) {
             const graph::Conductor& c = a->d.conductors[ConductorId(r)];
             if (c.cable) cable[r] = c.cable.value;
             if (c.run) run[r] = a->run_row[c.run.value];
-            role[r] = roles[static_cast<int>(c.role)];
+            // `->` between protective terminals is a bond, whatever its arrow.
+            const bool bonds = c.role == ConductorRole::power && Network::protective(a->d, c);
+            role[r] = roles[static_cast<int>(bonds ? ConductorRole::bond : c.role)];
             rated[r] = c.rated_voltage;
             area[r] = c.area;
             row_units[r] = c.area_unit ? c.area_unit : mm2;

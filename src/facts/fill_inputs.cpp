@@ -13,15 +13,6 @@ namespace {
 
 using graph::ThingId;
 
-std::uint32_t landing(const Analysis& a, std::uint32_t t) {
-    if (t == none) return no_row;
-    for (std::uint32_t k = a.net.first[t]; k < a.net.first[t + 1]; ++k) {
-        const std::uint32_t c = a.net.edges[a.net.at[k]].conductor;
-        if (c != none) return c;
-    }
-    return no_row;
-}
-
 // The load-break switches between one input and its strings.
 struct Switching {
     std::vector<std::uint32_t> handles;
@@ -249,6 +240,7 @@ void fill_inputs(Facts& facts, const Shared& a) {
     auto& half_fed = fill.flags("half-fed");
     auto& reversed = fill.flags("reversed");
     auto& crossed = fill.flags("crossed");
+    auto& shorted = fill.flags("shorted");
     auto& one_handle = fill.flags("one-handle");
     auto& watched = fill.flags("watched");
     auto& earthed = fill.flags("pole-earthed");
@@ -268,6 +260,7 @@ void fill_inputs(Facts& facts, const Shared& a) {
         if (p.plus == none || p.minus == none) continue;
         const std::uint32_t plus = a->net.on[p.plus], minus = a->net.on[p.minus];
         const std::uint32_t at_plus = c.plus_ends[plus] + c.minus_ends[plus], at_minus = c.plus_ends[minus] + c.minus_ends[minus];
+        shorted[r] = plus == minus && a->net.landings[p.plus] != 0 && a->net.landings[p.minus] != 0 ? 1 : 0;
         half_fed[r] = (at_plus != 0) != (at_minus != 0) && a->open_circuit[a->circuit_of(p.plus)] == 0 && a->open_circuit[a->circuit_of(p.minus)] == 0 ? 1 : 0;
         const std::vector<std::vector<std::uint32_t>> stages = stages_of(*a, series, k);
         members.clear();
@@ -277,7 +270,7 @@ void fill_inputs(Facts& facts, const Shared& a) {
         reversal[r] = reversal_of_port[k];
         reversed[r] = reversal[r] != no_row ? 1 : 0;
         crossed[r] = at_plus != 0 && at_minus != 0 && members.empty() && plus != minus && reversed[r] == 0 ? 1 : 0;
-        if (crossed[r] != 0) stray[r] = landing(*a, p.minus);
+        if (crossed[r] != 0) stray[r] = landing_at(*a, p.minus);
         fill.add_list("strings", r, members);
         earthed[r] = a->earthing.pole_earthed[plus] | a->earthing.pole_earthed[minus];
         earthed_side[r] = a->earthing.pole_earthed[plus] != 0 ? plus_word : a->earthing.pole_earthed[minus] != 0 ? minus_word : no;
@@ -287,7 +280,7 @@ void fill_inputs(Facts& facts, const Shared& a) {
         if (members.empty()) continue;
         const bool plus_parted = idle_ends[a->net.idle[p.plus]] == 0, minus_parted = idle_ends[a->net.idle[p.minus]] == 0;
         switched[r] = plus_parted && minus_parted ? both : plus_parted ? plus_word : minus_parted ? minus_word : no;
-        if (plus_parted != minus_parted) unswitched[r] = landing(*a, plus_parted ? p.minus : p.plus);
+        if (plus_parted != minus_parted) unswitched[r] = landing_at(*a, plus_parted ? p.minus : p.plus);
         handles[r] = static_cast<double>(parted.ways[k].handles.size());
         if (parted.ways[k].nearest != none) nearest[r] = a->device_row[parted.ways[k].nearest];
         one_handle[r] = std::all_of(members.begin(), members.end(), [&](std::uint32_t i) { return parted.by_one_handle(k, i); }) ? 1 : 0;

@@ -175,8 +175,7 @@ bool reaches(const Analysis& a, ThingId source, ThingId equipment, const std::ve
         front.pop_back();
         if (a.owner(t) == equipment) return true;
         for (std::uint32_t k = a.net.first[t]; k < a.net.first[t + 1]; ++k) {
-            const Edge& e = a.net.edges[a.net.at[k]];
-            if (!e.closed) continue;
+            const Edge& e = a.net.edges[a.net.at[k]];  // a change-over switch counts in any of its positions
             if (e.kind == Edge::Kind::contact &&
                 std::find(open_handles.begin(), open_handles.end(), handle_of(a.d, e.thing)) != open_handles.end()) {
                 continue;

@@ -1,5 +1,5 @@
 // switch, broken-circuit, pole.
-#include <fmt/core.h>
+#include <fmt/format.h>
 
 #include <algorithm>
 #include <cmath>
@@ -221,15 +221,61 @@ void fill_poles(Facts& facts, const Shared& a) {
     }
 }
 
-}  // namespace
+// The array port behind a broken circuit, or none.
+std::uint32_t port_behind(const Analysis& a, const BrokenCircuit& b) {
+    if (b.input != none) return b.input;
+    const std::uint32_t g = !b.battery && !b.sources.empty() ? a.circuits.group_of[b.sources.front()] : none;
+    return g != none ? a.group_input[g] : none;
+}
 
-void fill_switches(Facts& facts, const Shared& a) {
-    fill_table_of_switches(facts, a);
-    fill_poles(facts, a);
-    const std::vector<BrokenCircuit>& rows = a->switches.circuits;
-    const auto n = static_cast<std::uint32_t>(rows.size());
-    Filler fill(facts, "broken-circuit", n);
-    Table& t = fill.table();
+// Two strings or more in parallel, or a battery, can feed it.
+bool several_feed(const Analysis& a, const BrokenCircuit& b) {
+    if (b.battery || b.more_beyond) return true;
+    const std::uint32_t g = b.sources.empty() ? none : a.circuits.group_of[b.sources.front()];
+    return g != none && a.circuits.groups[g].count() > 1;
+}
+
+// The last jumper on the first contact of a way whose contacts stand side by side; none if there is none.
+std::uint32_t paralleling_jumper(const Analysis& a, const BrokenCircuit& b) {
+    std::uint32_t found = no_row;
+    if (b.paralleled <= 1 || b.pole_a == none) return found;
+    for (const std::uint32_t terminal : {a.net.edges[b.pole_a].a, a.net.edges[b.pole_a].b}) {
+        for (std::uint32_t k = a.net.first[terminal]; k < a.net.first[terminal + 1]; ++k) {
+            const std::uint32_t conductor = a.net.edges[a.net.at[k]].conductor;
+            if (conductor != none && a.d.conductors[ConductorId(conductor)].role == graph::ConductorRole::jumper) found = conductor;
+        }
+    }
+    return found;
+}
+
+// Which pole of the circuit is earthed, here or at the port behind it: 1, -1, or 0 for neither.
+int earthed_pole(const Analysis& a, const BrokenCircuit& b) {
+    int sign = 0;
+    auto look = [&](std::uint32_t net, int of) {
+        if (net != none && a.earthing.pole_earthed[net] != 0) sign = of;
+    };
+    look(b.net_plus, 1);
+    look(b.net_minus, -1);
+    const std::uint32_t port = port_behind(a, b);
+    if (port == none) return sign;
+    look(a.net.on[a.net.ports[port].plus], 1);
+    look(a.net.on[a.net.ports[port].minus], -1);
+    return sign;
+}
+
+// The row of the plate that a rating was taken from.
+enum class Rated : std::uint8_t { voltage, voltage_least, current, parallel_current };
+graph::RowId plate_row(const CircuitNumbers& x, Rated which) {
+    switch (which) {
+        case Rated::voltage: return x.rating.voltage_row;
+        case Rated::voltage_least: return x.least.voltage_row;
+        case Rated::current: return x.rating.current_row;
+        case Rated::parallel_current: break;
+    }
+    return x.rating.parallel_row;
+}
+
+void name_circuits(Table& t, const Shared& a) {
     const auto thing = [a](std::uint32_t row) { return ThingId(a->switches.circuits[row].device); };
     t.name = [a, thing](std::uint32_t row) {
         const BrokenCircuit& b = a->switches.circuits[row];
@@ -245,111 +291,11 @@ void fill_switches(Facts& facts, const Shared& a) {
     };
     t.properties = [a, thing](std::uint32_t row) { return a->d.things[thing(row)].rows; };
     t.part_properties = [a, thing](std::uint32_t row) { return a->d.part_of(thing(row)).rows; };
-    auto& device = fill.subjects("switch");
-    auto& input = fill.subjects("input");
-    auto& bypass = fill.subjects("bypassed-by");
-    auto& paralleled_by = fill.subjects("paralleled-by");
-    auto& voltage = fill.numbers("voltage");
-    auto& proper = fill.numbers("proper-voltage");
-    auto& current = fill.numbers("current");
-    auto& continuous = fill.numbers("continuous-current");
-    auto& plus = fill.numbers("poles-plus");
-    auto& minus = fill.numbers("poles-minus");
-    auto& in_series = fill.numbers("poles-in-series");
-    auto& least = fill.numbers("poles-least");
-    auto& paralleled = fill.numbers("paralleled");
-    auto& rated_voltage = fill.numbers("rated-voltage");
-    auto& rated_least = fill.numbers("rated-voltage-least");
-    auto& rated_current = fill.numbers("rated-current");
-    auto& parallel_current = fill.numbers("parallel-current");
-    auto& circuits = fill.numbers("circuits");
-    auto& has_rating = fill.flags("has-rating");
-    auto& has_parallel = fill.flags("has-parallel-rating");
-    auto& first_fault = fill.flags("first-fault");
-    auto& multi = fill.flags("multi-source");
-    auto& known = fill.flags("category-known");
-    auto& breaks = fill.flags("category-breaks-load");
-    auto& single = fill.flags("category-single-string");
-    auto& not_pv = fill.flags("category-not-pv");
-    auto& resistive = fill.flags("category-resistive");
-    auto& source = fill.column("source").words;
-    auto& joined = fill.column("joined-when-off").words;
-    auto& earthed_side = fill.column("solidly-earthed-side").words;
-    const base::Symbol array = facts.words.intern("array"), battery = facts.words.intern("battery"), no = facts.words.intern("none"),
-                       plus_word = facts.words.intern("plus"), minus_word = facts.words.intern("minus"), both = facts.words.intern("both");
-    std::vector<std::uint32_t> in_switch(a->d.things.size(), 0);
-    for (const BrokenCircuit& b : rows) ++in_switch[b.device];
-    std::vector<std::uint32_t> strings;
-    for (std::uint32_t r = 0; r < n; ++r) {
-        const BrokenCircuit& b = rows[r];
-        const CircuitNumbers x = numbers_of(*a, b);
-        device[r] = a->device_row[b.device];
-        const std::uint32_t g = !b.battery && !b.sources.empty() ? a->circuits.group_of[b.sources.front()] : none;
-        const std::uint32_t port = b.input != none ? b.input : g != none ? a->group_input[g] : none;
-        if (port != none) input[r] = a->input_row[port];
-        bypass[r] = row_or_none(b.bypass);
-        if (b.paralleled > 1 && b.pole_a != none) {
-            for (const std::uint32_t terminal : {a->net.edges[b.pole_a].a, a->net.edges[b.pole_a].b}) {
-                for (std::uint32_t k = a->net.first[terminal]; k < a->net.first[terminal + 1]; ++k) {
-                    const std::uint32_t conductor = a->net.edges[a->net.at[k]].conductor;
-                    if (conductor != none && a->d.conductors[ConductorId(conductor)].role == graph::ConductorRole::jumper) paralleled_by[r] = conductor;
-                }
-            }
-        }
-        voltage[r] = x.voltage;
-        proper[r] = b.battery ? x.voltage : a->proper(x.voltage, a->circuits.circuit[b.net_plus != none ? b.net_plus : b.net_minus]);
-        current[r] = x.current;
-        continuous[r] = x.current * a->climate.continuous;
-        plus[r] = b.poles_plus;
-        minus[r] = b.poles_minus;
-        in_series[r] = b.poles_plus + b.poles_minus;
-        const std::uint32_t smaller = std::min(b.poles_plus, b.poles_minus);
-        least[r] = smaller == 0 ? std::max(b.poles_plus, b.poles_minus) : smaller;
-        paralleled[r] = b.paralleled;
-        rated_voltage[r] = x.rating.voltage;
-        rated_least[r] = x.least.voltage;
-        rated_current[r] = x.rating.current;
-        parallel_current[r] = x.rating.parallel_current;
-        circuits[r] = in_switch[b.device];
-        has_rating[r] = x.rating.any_series ? 1 : 0;
-        has_parallel[r] = x.rating.any_parallel ? 1 : 0;
-        multi[r] = b.battery || b.more_beyond || (g != none && a->circuits.groups[g].members.size() + a->circuits.groups[g].reversed.size() > 1) ? 1 : 0;
-        const Category c = category_of(a->part(ThingId(b.device)));
-        known[r] = c.known ? 1 : 0;
-        breaks[r] = c.breaks_load ? 1 : 0;
-        single[r] = c.only_single ? 1 : 0;
-        not_pv[r] = c.known && c.breaks_load && !c.pv ? 1 : 0;
-        resistive[r] = c.only_resistive ? 1 : 0;
-        source[r] = b.battery ? battery : array;
-        joined[r] = b.joined_plus && b.joined_minus ? both : b.joined_plus ? plus_word : b.joined_minus ? minus_word : no;
-        earthed_side[r] = no;
-        if (b.net_plus != none && a->earthing.pole_earthed[b.net_plus] != 0) earthed_side[r] = plus_word;
-        if (b.net_minus != none && a->earthing.pole_earthed[b.net_minus] != 0) earthed_side[r] = minus_word;
-        if (port != none) {
-            const Port& p = a->net.ports[port];
-            for (const auto& [end, word] : {std::pair{p.plus, plus_word}, std::pair{p.minus, minus_word}}) {
-                if (end != none && a->earthing.pole_earthed[a->net.on[end]] != 0) earthed_side[r] = word;
-            }
-        }
-        const bool earthed = !(earthed_side[r] == no);
-        const Answer isolated = port != none ? a->part(a->net.ports[port].device).isolated : Answer::unknown;
-        first_fault[r] = earthed || isolated == Answer::no ? 1 : isolated == Answer::yes ? 0 : flag_unknown;
-        if (a->links_unknown(b.device)) {
-            plus[r] = minus[r] = in_series[r] = least[r] = paralleled[r] = rated_voltage[r] = rated_least[r] = rated_current[r] =
-                parallel_current[r] = graph::unknown;
-            has_rating[r] = has_parallel[r] = flag_unknown;
-        }
-        strings.clear();
-        if (!b.battery) strings = b.sources;
-        fill.add_list("strings", r, strings);
-    }
-    for (std::uint32_t r = 0; r < n; ++r) {
-        std::string all;
-        for (const std::string_view s : a->part(thing(r)).categories) all += (all.empty() ? "" : ", ") + std::string(s);
-        fill.set_word("category", r, all);
-        const CircuitNumbers x = numbers_of(*a, rows[r]);
-        if (x.rating.voltage_row && !a->links_unknown(rows[r].device)) fill.set_word("rated-row", r, row_text(a->d, x.rating.voltage_row));
-    }
+}
+
+// What is lacking where a figure is unknown.
+void explain_lacks(Filler& fill, const Shared& a) {
+    const auto thing = [a](std::uint32_t row) { return ThingId(a->switches.circuits[row].device); };
     const auto links_lacking = [a](std::uint32_t row) { return jumpers_lacking(*a, a->switches.circuits[row].device); };
     for (const char* column : {"poles-plus", "poles-minus", "poles-in-series", "poles-least", "paralleled", "has-rating", "has-parallel-rating"}) {
         fill.column(column).missing = links_lacking;
@@ -388,12 +334,44 @@ void fill_switches(Facts& facts, const Shared& a) {
     };
     fill.column("first-fault").missing = [a](std::uint32_t row) {
         const BrokenCircuit& b = a->switches.circuits[row];
-        const std::uint32_t g = !b.battery && !b.sources.empty() ? a->circuits.group_of[b.sources.front()] : none;
-        const std::uint32_t port = b.input != none ? b.input : g != none ? a->group_input[g] : none;
+        const std::uint32_t port = port_behind(*a, b);
         if (port == none) return Missing{"the converter behind it", a->d.things[ThingId(b.device)].span};
         const graph::Part& part = a->d.part_of(a->net.ports[port].device);
         return Missing{fmt::format("`isolated yes` or `isolated no` of {}", a->d.word(part.name)), part.span};
     };
+}
+
+void explain_ratings(Filler& fill, const Shared& a) {
+    const auto thing = [a](std::uint32_t row) { return ThingId(a->switches.circuits[row].device); };
+    const auto rating_working = [a, thing](std::uint32_t row, Rated which) {
+        const BrokenCircuit& b = a->switches.circuits[row];
+        const CircuitNumbers x = numbers_of(*a, b);
+        const graph::RowId plate = plate_row(x, which);
+        std::vector<std::string> out;
+        out.push_back(fmt::format("{}: {}", a->d.name(thing(row)), sides_text(b)));
+        if (plate) out.push_back(fmt::format("{}: the row that applies is `{}`", a->d.word(a->d.part_of(thing(row)).name), row_text(a->d, plate)));
+        return out;
+    };
+    const auto rating_place = [a, thing](std::uint32_t row, Rated which) {
+        const CircuitNumbers x = numbers_of(*a, a->switches.circuits[row]);
+        const graph::RowId plate = plate_row(x, which);
+        std::vector<Related> out;
+        if (plate) out.push_back({a->d.rows[plate].span, fmt::format("the rating of {} that applies", a->d.word(a->d.part_of(thing(row)).name))});
+        return out;
+    };
+    constexpr std::pair<const char*, Rated> columns[] = {{"rated-voltage", Rated::voltage},
+                                                         {"rated-voltage-least", Rated::voltage_least},
+                                                         {"rated-current", Rated::current},
+                                                         {"parallel-current", Rated::parallel_current}};
+    for (const auto& [name, of] : columns) {
+        Column& c = fill.column(name);
+        const Rated which = of;
+        c.working = [rating_working, which](std::uint32_t row) { return rating_working(row, which); };
+        c.rests_on = [rating_place, which](std::uint32_t row) { return rating_place(row, which); };
+    }
+}
+
+void explain_voltage_and_current(Filler& fill, const Shared& a) {
     fill.column("voltage").working = [a](std::uint32_t row) {
         const BrokenCircuit& b = a->switches.circuits[row];
         std::uint32_t high = none;
@@ -406,43 +384,120 @@ void fill_switches(Facts& facts, const Shared& a) {
         }
         return voltage_working(a->d, a->parts, a->net.sources[high], a->strings[high], a->climate, a->standard, Voltage::voc_coldest);
     };
-    const auto rating_working = [a, thing](std::uint32_t row, int which) {
+    const auto current_text = [a](const BrokenCircuit& b) {
+        return fmt::format("{} string{} with isc {} in all x {} (irradiance factor) = {}", b.strings, b.strings == 1 ? "" : "s", a->show(b.isc, "A"),
+                           units::show_number(a->climate.irradiance), a->show(b.isc * a->climate.irradiance, "A"));
+    };
+    fill.column("current").working = [a, current_text](std::uint32_t row) {
         const BrokenCircuit& b = a->switches.circuits[row];
-        const CircuitNumbers x = numbers_of(*a, b);
-        const graph::RowId plate = which == 0 ? x.rating.voltage_row : which == 1 ? x.least.voltage_row : which == 2 ? x.rating.current_row : x.rating.parallel_row;
-        std::vector<std::string> out;
-        out.push_back(fmt::format("{}: {}", a->d.name(thing(row)), sides_text(b)));
-        if (plate) out.push_back(fmt::format("{}: the row that applies is `{}`", a->d.word(a->d.part_of(thing(row)).name), row_text(a->d, plate)));
-        return out;
+        return b.battery ? std::vector<std::string>{} : std::vector{current_text(b)};
     };
-    const auto rating_place = [a, thing](std::uint32_t row, int which) {
-        const CircuitNumbers x = numbers_of(*a, a->switches.circuits[row]);
-        const graph::RowId plate = which == 0 ? x.rating.voltage_row : which == 1 ? x.least.voltage_row : which == 2 ? x.rating.current_row : x.rating.parallel_row;
-        std::vector<Related> out;
-        if (plate) out.push_back({a->d.rows[plate].span, fmt::format("the rating of {} that applies", a->d.word(a->d.part_of(thing(row)).name))});
-        return out;
-    };
-    constexpr const char* rated[] = {"rated-voltage", "rated-voltage-least", "rated-current", "parallel-current"};
-    for (int which = 0; which < 4; ++which) {
-        Column& c = fill.column(rated[which]);
-        c.working = [rating_working, which](std::uint32_t row) { return rating_working(row, which); };
-        c.rests_on = [rating_place, which](std::uint32_t row) { return rating_place(row, which); };
-    }
-    fill.column("current").working = [a](std::uint32_t row) {
-        const BrokenCircuit& b = a->switches.circuits[row];
-        if (b.battery) return std::vector<std::string>{};
-        return std::vector{fmt::format("{} string{} with isc {} in all x {} (irradiance factor) = {}", b.strings, b.strings == 1 ? "" : "s", a->show(b.isc, "A"),
-                                       units::show_number(a->climate.irradiance), a->show(b.isc * a->climate.irradiance, "A"))};
-    };
-    fill.column("continuous-current").working = [a](std::uint32_t row) {
+    fill.column("continuous-current").working = [a, current_text](std::uint32_t row) {
         const BrokenCircuit& b = a->switches.circuits[row];
         if (b.battery) return std::vector<std::string>{};
         const double max = b.isc * a->climate.irradiance;
-        return std::vector{fmt::format("{} string{} with isc {} in all x {} (irradiance factor) = {}", b.strings, b.strings == 1 ? "" : "s", a->show(b.isc, "A"),
-                                       units::show_number(a->climate.irradiance), a->show(max, "A")),
-                           fmt::format("{} x {} (continuous duty) = {}", a->show(max, "A"), units::show_number(a->climate.continuous),
-                                       a->show(max * a->climate.continuous, "A"))};
+        return std::vector{current_text(b), fmt::format("{} x {} (continuous duty) = {}", a->show(max, "A"), units::show_number(a->climate.continuous),
+                                                        a->show(max * a->climate.continuous, "A"))};
     };
+}
+
+void fill_broken_circuits(Facts& facts, const Shared& a) {
+    const std::vector<BrokenCircuit>& rows = a->switches.circuits;
+    const auto n = static_cast<std::uint32_t>(rows.size());
+    Filler fill(facts, "broken-circuit", n);
+    name_circuits(fill.table(), a);
+    auto& device = fill.subjects("switch");
+    auto& input = fill.subjects("input");
+    auto& bypass = fill.subjects("bypassed-by");
+    auto& paralleled_by = fill.subjects("paralleled-by");
+    auto& voltage = fill.numbers("voltage");
+    auto& proper = fill.numbers("proper-voltage");
+    auto& current = fill.numbers("current");
+    auto& continuous = fill.numbers("continuous-current");
+    auto& plus = fill.numbers("poles-plus");
+    auto& minus = fill.numbers("poles-minus");
+    auto& in_series = fill.numbers("poles-in-series");
+    auto& least = fill.numbers("poles-least");
+    auto& paralleled = fill.numbers("paralleled");
+    auto& rated_voltage = fill.numbers("rated-voltage");
+    auto& rated_least = fill.numbers("rated-voltage-least");
+    auto& rated_current = fill.numbers("rated-current");
+    auto& parallel_current = fill.numbers("parallel-current");
+    auto& circuits = fill.numbers("circuits");
+    auto& has_rating = fill.flags("has-rating");
+    auto& has_parallel = fill.flags("has-parallel-rating");
+    auto& first_fault = fill.flags("first-fault");
+    auto& multi = fill.flags("multi-source");
+    auto& known = fill.flags("category-known");
+    auto& breaks = fill.flags("category-breaks-load");
+    auto& single = fill.flags("category-single-string");
+    auto& not_pv = fill.flags("category-not-pv");
+    auto& resistive = fill.flags("category-resistive");
+    auto& source = fill.column("source").words;
+    auto& joined = fill.column("joined-when-off").words;
+    auto& earthed_side = fill.column("solidly-earthed-side").words;
+    const base::Symbol array = facts.words.intern("array"), battery = facts.words.intern("battery"), no = facts.words.intern("none"),
+                       plus_word = facts.words.intern("plus"), minus_word = facts.words.intern("minus"), both = facts.words.intern("both");
+    std::vector<std::uint32_t> in_switch(a->d.things.size(), 0);
+    for (const BrokenCircuit& b : rows) ++in_switch[b.device];
+    for (std::uint32_t r = 0; r < n; ++r) {
+        const BrokenCircuit& b = rows[r];
+        const CircuitNumbers x = numbers_of(*a, b);
+        device[r] = a->device_row[b.device];
+        const std::uint32_t port = port_behind(*a, b);
+        if (port != none) input[r] = a->input_row[port];
+        bypass[r] = row_or_none(b.bypass);
+        paralleled_by[r] = paralleling_jumper(*a, b);
+        voltage[r] = x.voltage;
+        proper[r] = b.battery ? x.voltage : a->proper(x.voltage, a->circuits.circuit[b.net_plus != none ? b.net_plus : b.net_minus]);
+        current[r] = x.current;
+        continuous[r] = x.current * a->climate.continuous;
+        plus[r] = b.poles_plus;
+        minus[r] = b.poles_minus;
+        in_series[r] = b.poles_plus + b.poles_minus;
+        const std::uint32_t smaller = std::min(b.poles_plus, b.poles_minus);
+        least[r] = smaller == 0 ? std::max(b.poles_plus, b.poles_minus) : smaller;
+        paralleled[r] = b.paralleled;
+        rated_voltage[r] = x.rating.voltage;
+        rated_least[r] = x.least.voltage;
+        rated_current[r] = x.rating.current;
+        parallel_current[r] = x.rating.parallel_current;
+        circuits[r] = in_switch[b.device];
+        has_rating[r] = x.rating.any_series ? 1 : 0;
+        has_parallel[r] = x.rating.any_parallel ? 1 : 0;
+        multi[r] = several_feed(*a, b) ? 1 : 0;
+        const Category c = category_of(a->part(ThingId(b.device)));
+        known[r] = c.known ? 1 : 0;
+        breaks[r] = c.breaks_load ? 1 : 0;
+        single[r] = c.only_single ? 1 : 0;
+        not_pv[r] = c.known && c.breaks_load && !c.pv ? 1 : 0;
+        resistive[r] = c.only_resistive ? 1 : 0;
+        source[r] = b.battery ? battery : array;
+        joined[r] = b.joined_plus && b.joined_minus ? both : b.joined_plus ? plus_word : b.joined_minus ? minus_word : no;
+        const int earthed = earthed_pole(*a, b);
+        earthed_side[r] = earthed > 0 ? plus_word : earthed < 0 ? minus_word : no;
+        const Answer isolated = port != none ? a->part(a->net.ports[port].device).isolated : Answer::unknown;
+        first_fault[r] = earthed != 0 || isolated == Answer::no ? 1 : isolated == Answer::yes ? 0 : flag_unknown;
+        if (a->links_unknown(b.device)) {
+            plus[r] = minus[r] = in_series[r] = least[r] = paralleled[r] = rated_voltage[r] = rated_least[r] = rated_current[r] =
+                parallel_current[r] = graph::unknown;
+            has_rating[r] = has_parallel[r] = flag_unknown;
+        }
+        fill.add_list("strings", r, b.battery ? std::vector<std::uint32_t>{} : b.sources);
+        fill.set_word("category", r, fmt::format("{}", fmt::join(a->part(ThingId(b.device)).categories, ", ")));
+        if (x.rating.voltage_row && !a->links_unknown(b.device)) fill.set_word("rated-row", r, row_text(a->d, x.rating.voltage_row));
+    }
+    explain_lacks(fill, a);
+    explain_ratings(fill, a);
+    explain_voltage_and_current(fill, a);
+}
+
+}  // namespace
+
+void fill_switches(Facts& facts, const Shared& a) {
+    fill_table_of_switches(facts, a);
+    fill_broken_circuits(facts, a);
+    fill_poles(facts, a);
 }
 
 }  // namespace ferrule::facts

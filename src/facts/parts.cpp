@@ -49,7 +49,8 @@ void read_module(const Design& d, const graph::Part& part, ModuleData& m) {
     m.imp = d.number(part.rows, "imp", "current");
     // A figure that cannot be right is not used: it has a finding of its own, and what depends on it is undecided. No module
     // gains voltage as it warms; isc is 1 to 1.3 times imp (common practice), here 0.8 to 2 so that only slips are caught.
-    if (m.voc_relative >= 0 || m.voc_absolute >= 0) {
+    // The same for a coefficient of more than 1 % per kelvin: no cell comes near it.
+    if (m.voc_relative >= 0 || m.voc_absolute >= 0 || m.voc_relative < -0.01 || m.voc_absolute < -0.01 * m.voc) {
         m.voc_relative = m.voc_absolute = graph::unknown;
         m.coefficient_doubtful = true;
     }

@@ -23,6 +23,12 @@ public:
     Trial(const Design& d, const Network& n, const Circuits& c) : d_(d), n_(n), c_(c) {}
 
     Positions run() {
+        // What some position of a change-over switch joins is one circuit here.
+        UnionFind circuits(c_.circuit_count);
+        for (const Edge& e : n_.edges) {
+            if (e.kind == Edge::Kind::contact) circuits.join(c_.circuit[n_.on[e.a]], c_.circuit[n_.on[e.b]]);
+        }
+        circuit_ = circuits.nets();
         std::map<std::uint32_t, std::map<std::uint32_t, Handle>> by_circuit;  // circuit, handle
         std::size_t devices = 0;
         std::uint32_t last = none;
@@ -34,7 +40,7 @@ public:
             if (devices > base::limits::position_devices) return {};
             const std::uint32_t id = handle_of(d_, edge.thing);
             for (const std::uint32_t t : {edge.a, edge.b}) {
-                Handle& h = by_circuit[c_.circuit[n_.on[t]]][id];
+                Handle& h = by_circuit[circuit_at(t)][id];
                 h.id = id;
                 if (h.contacts.empty() || h.contacts.back() != e) h.contacts.push_back(e);
             }
@@ -48,6 +54,8 @@ public:
     }
 
 private:
+    [[nodiscard]] std::uint32_t circuit_at(std::uint32_t terminal) const { return circuit_.of[c_.circuit[n_.on[terminal]]]; }
+
     [[nodiscard]] graph::Symbol position_of(std::uint32_t edge) const {
         const Edge& e = n_.edges[edge];
         return d_.part_of(ThingId(e.thing)).poles[e.pole].closed_in;
@@ -94,7 +102,7 @@ private:
         terminals_.clear();
         sources_.clear();
         auto add = [&](std::uint32_t t) {
-            if (t != none && c_.circuit[n_.on[t]] == circuit && (n_.landings[t] != 0 || n_.links[t] != 0)) terminals_.push_back(t);
+            if (t != none && circuit_at(t) == circuit && (n_.landings[t] != 0 || n_.links[t] != 0)) terminals_.push_back(t);
         };
         for (const Handle& h : handles) {
             for (const std::uint32_t e : h.contacts) {
@@ -110,7 +118,7 @@ private:
         terminals_.erase(std::unique(terminals_.begin(), terminals_.end()), terminals_.end());
         for (std::uint32_t i = 0; i < n_.sources.size(); ++i) {
             const std::uint32_t t = n_.sources[i].plus;
-            if (t != none && c_.circuit[n_.on[t]] == circuit) sources_.push_back(i);
+            if (t != none && circuit_at(t) == circuit) sources_.push_back(i);
         }
     }
 
@@ -154,6 +162,7 @@ private:
     const Design& d_;
     const Network& n_;
     const Circuits& c_;
+    Nets circuit_;  // per circuit of `on`
     std::vector<std::uint32_t> terminals_, sources_;
     Positions out_;
 };

@@ -104,6 +104,8 @@ constexpr Spec specs[]{
     Spec{"string", "reversal", s, "reversal", "its reversal, when it is reversed"},
     Spec{"string", "blocks-backfeed", f, "", "its module-converters let no current back into it"},
     Spec{"string", "reaches", f, "", "with every switch on, both its ends reach something to feed: a converter, a battery or a load"},
+    Spec{"string", "astray", f, "", "its + reaches the + of one input and its - the - of another"},
+    Spec{"string", "stray", s, "conductor", "then: the conductor at its - end"},
     Spec{"string", "lowest-limit", w, "", "which limit of its own voltage it breaks, the lowest if there are two: input, module or none"},
 
     Spec{"group", "strings", S, "string", "the strings"},
@@ -127,6 +129,7 @@ constexpr Spec specs[]{
     Spec{"input", "fed", f, "", "at least one string reaches it with both ends"},
     Spec{"input", "half-fed", f, "", "a string reaches one of its terminals only"},
     Spec{"input", "reversed", f, "", "its + is reached by the - of its strings"},
+    Spec{"input", "shorted", f, "", "its two terminals are one net with every switch on"},
     Spec{"input", "crossed", f, "", "the strings at its + are not the strings at its -"},
     Spec{"input", "switched", w, "", "which of its conductors the load-break switches part from every source: both, plus, minus, none"},
     Spec{"input", "switches", n, "", "handles of load-break switches between it and its strings"},
@@ -368,6 +371,10 @@ constexpr Spec specs[]{
 
     Spec{"battery-port", "device", s, "device", "the controller or inverter"},
     Spec{"battery-port", "voltage", n, "voltage", "the highest battery voltage at its terminals"},
+    Spec{"battery-port", "landed", n, "", "how many of its two terminals have a conductor"},
+    Spec{"battery-port", "shorted", f, "", "its two terminals are one net with every switch on"},
+    Spec{"battery-port", "array-on-it", f, "", "an array reaches its +, and no battery does"},
+    Spec{"battery-port", "conductor", s, "conductor", "a conductor on its -"},
     Spec{"battery-port", "fed", f, "", "a battery reaches it with both ends"},
 
     Spec{"named-cable", "part", s, "part", "its data sheet"},

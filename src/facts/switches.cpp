@@ -339,6 +339,13 @@ private:
                 if (b.plus || b.matched || b.battery || b.load.inputs != 1 || a.load.one_input != b.load.one_input) continue;
                 a.matched = b.matched = true;
                 add_circuit(&a, &b);
+                std::vector<std::uint32_t>& all = out_.circuits.back().sources;
+                for (const Path* p : {&a, &b}) {
+                    for (const std::uint32_t i : graph_.sources(p->cluster, p->from, listed_ < base::limits::switch_sources ? none : base::limits::switch_sources_each)) {
+                        if (std::find(all.begin(), all.end(), i) == all.end()) all.push_back(i);
+                    }
+                }
+                std::sort(all.begin(), all.end());
                 break;
             }
         }
