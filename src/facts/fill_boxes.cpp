@@ -88,7 +88,7 @@ void fill_entries(Facts& facts, const Shared& a) {
         fill.set_word("face", r, a->d.word(entry.face));
         fill.set_word("fitting", r, entry.fitting ? a->parts[entry.fitting.value].kind : std::string_view("none"));
         cables[r] = e.cables;
-        used[r] = e.cables != 0 || e.claimed ? 1 : 0;
+        used[r] = e.cables != 0 || e.claimed || a->open_thing[entry.enclosure.value] != 0 ? 1 : 0;
         thin[r] = e.diameter_missing ? graph::unknown : e.thinnest;
         thick[r] = e.diameter_missing ? graph::unknown : e.thickest;
         if (e.conductor != none) cable[r] = e.conductor;

@@ -363,6 +363,7 @@ std::optional<std::uint32_t> entry_of(const Build& b, ThingId box, Symbol name,
 
 void unknown_entry(Build& b, ThingId box, Span at, std::string_view what) {
     if (b.doubtful_boxes.contains(box) || b.report.said("design.unknown-entry", at)) return;
+    b.design.left_open.push_back(box);  // what does not pass its openings proves nothing
     std::string message = fmt::format("{} has no entry {}", b.design.name(box), quoted(what));
     if (const auto found = b.entries_of.find(box); found != b.entries_of.end()) {
         std::vector<std::string> names;

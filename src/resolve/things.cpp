@@ -230,8 +230,12 @@ struct Maker {
             if (!before) b.names.poison(thing.name, scope.instance);
             return;
         }
-        if (before && !(before.means == Means::array && index.stated))
-            return duplicate(b, thing.name, thing.span, before);
+        if (before && !(before.means == Means::array && index.stated)) {
+            duplicate(b, thing.name, thing.span, before);
+            // A part and a thing under one name: what is said of the name later fits one of them only.
+            if (before.means == Means::part) b.names.poison(thing.name, none);
+            return;
+        }
         if (before && before.cls != thing.cls) return duplicate(b, thing.name, thing.span, before);
         if (!index.stated) {
             const ThingId id = make(thing, made, v, s);
