@@ -50,7 +50,7 @@ Analysis::Analysis(const Design& design, const tables::Standard& std_)
       switches(find_switches(design, net, circuits, strings)),
       feeds(net, terminal_loads(net, strings, Ends::shorted_once)),
       earthing(find_earthing(design, parts, net)),
-      boxes(find_boxes(design, parts, net)),
+      boxes(find_boxes(design, parts, net, std_)),
       positions(try_positions(design, net, circuits)) {
     for (Short& s : find_position_shorts(design, net, positions)) circuits.shorts.push_back(std::move(s));
     number_rows();

@@ -15,15 +15,24 @@ using graph::ThingClass;
 using graph::ThingId;
 
 // IP65 -> 6 and 5; an X stands for a digit that was not tested (IEC 60529).
-void read_ingress(std::string_view code, BoxData& box) {
+// A type number (4X) is turned into digits by the standard's table, if it has one.
+void read_ingress(std::string_view code, const tables::FigureTable* types, BoxData& box) {
     box.ingress = code;
-    if (code.size() < 4 || code.substr(0, 2) != "IP") return;
+    if (code.substr(0, 2) != "IP") {
+        const auto* solids = types == nullptr ? nullptr : types->at("type", code, "solids");
+        const auto* water = types == nullptr ? nullptr : types->at("type", code, "water");
+        if (solids == nullptr || water == nullptr) return;
+        box.solids = solids->number;
+        box.water = water->number;
+        return;
+    }
+    if (code.size() < 4) return;
     auto digit = [](char c) { return c >= '0' && c <= '9' ? static_cast<double>(c - '0') : c == 'X' ? 0.0 : graph::unknown; };
     box.solids = digit(code[2]);
     box.water = digit(code[3]);
 }
 
-BoxData read_box(const Design& d, ThingId id) {
+BoxData read_box(const Design& d, ThingId id, const tables::FigureTable* types) {
     const graph::Thing& t = d.things[id];
     const auto& part_rows = d.parts[t.part].rows;
     BoxData box;
@@ -33,7 +42,7 @@ BoxData read_box(const Design& d, ThingId id) {
     box.exposure = exposure_of(d, box.place);
     std::string_view ingress = d.text(t.rows, "ingress", "code");
     if (ingress.empty()) ingress = d.text(part_rows, "ingress", "code");
-    read_ingress(ingress, box);
+    read_ingress(ingress, types, box);
     std::string_view material = d.text(t.rows, "material", "material");
     if (material.empty()) material = d.text(part_rows, "material", "material");
     box.metal = is_metal(material);
@@ -235,13 +244,13 @@ void claim_entries(const Design& d, Boxes& out) {
 
 }  // namespace
 
-Boxes find_boxes(const Design& d, const std::vector<PartData>& parts, const Network& n) {
+Boxes find_boxes(const Design& d, const std::vector<PartData>& parts, const Network& n, const tables::Standard& standard) {
     Boxes out;
     out.box_of.assign(d.things.size(), none);
     for (const ThingId id : d.things.ids()) {
         if (d.things[id].cls != ThingClass::enclosure) continue;
         out.box_of[id.value] = static_cast<std::uint32_t>(out.boxes.size());
-        out.boxes.push_back(read_box(d, id));
+        out.boxes.push_back(read_box(d, id, standard.table("enclosure-types")));
     }
     for (const graph::Entry& e : d.entries) {
         const std::uint32_t box = out.box_of[e.enclosure.value];

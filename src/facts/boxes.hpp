@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "facts/network.hpp"
+#include "tables/standard.hpp"
 
 namespace ferrule::facts {
 
@@ -50,7 +51,8 @@ struct Boxes {
     std::vector<Mating> matings;
 };
 
-[[nodiscard]] Boxes find_boxes(const graph::Design& design, const std::vector<PartData>& parts, const Network& network);
+[[nodiscard]] Boxes find_boxes(const graph::Design& design, const std::vector<PartData>& parts, const Network& network,
+                              const tables::Standard& standard);
 
 // The place a thing stands in, through the boxes around it; none if it says none.
 [[nodiscard]] graph::ThingId place_of(const graph::Design& design, graph::ThingId thing);

@@ -160,16 +160,10 @@ std::vector<Claim> claims_of(const graph::Design& d) {
     return claims;
 }
 
-// Does either end of the source reach a live terminal of the equipment over contacts that are not of these handles?
-bool reaches(const Analysis& a, ThingId source, ThingId equipment, const std::vector<std::uint32_t>& open_handles) {
-    const graph::Thing& s = a.d.things[source];
-    std::unordered_set<std::uint32_t> seen;
-    std::vector<std::uint32_t> front;
-    for (std::uint32_t i = 0; i < a.d.part_of(source).terminals.size(); ++i) {
-        if (a.d.part_of(source).terminals[i].protective) continue;
-        front.push_back(s.first_terminal.value + i);
-        seen.insert(front.back());
-    }
+// Does one end of the source reach a terminal of the equipment over contacts that are not of these handles?
+bool end_reaches(const Analysis& a, std::uint32_t end, ThingId equipment, const std::vector<std::uint32_t>& open_handles) {
+    std::unordered_set<std::uint32_t> seen{end};
+    std::vector<std::uint32_t> front{end};
     while (!front.empty()) {
         const std::uint32_t t = front.back();
         front.pop_back();
@@ -185,6 +179,23 @@ bool reaches(const Analysis& a, ThingId source, ThingId equipment, const std::ve
         }
     }
     return false;
+}
+
+// Is the equipment live from the source? A battery (one pole of which is nearly always common) and an array with an earthed pole
+// have to reach it with both ends; an array that floats, with one.
+bool reaches(const Analysis& a, ThingId source, ThingId equipment, const std::vector<std::uint32_t>& open_handles) {
+    const graph::Thing& s = a.d.things[source];
+    const bool array = a.string_row[source.value] != no_row;
+    std::uint32_t ends = 0, reached = 0;
+    bool earthed = false;
+    for (std::uint32_t i = 0; i < a.d.part_of(source).terminals.size(); ++i) {
+        if (a.d.part_of(source).terminals[i].protective) continue;
+        const std::uint32_t end = s.first_terminal.value + i;
+        ++ends;
+        earthed = earthed || a.earthing.pole_earthed[a.net.on[end]] != 0;
+        if (end_reaches(a, end, equipment, open_handles)) ++reached;
+    }
+    return array && !earthed ? reached != 0 : ends != 0 && reached == ends;
 }
 
 void fill_label_claims(Facts& facts, const Shared& a) {

@@ -96,6 +96,18 @@ private:
                                : std::pair{formula.root().type.table, id};
     }
 
+    // The line that states the property the rule is about, in the subject's own block or its data sheet.
+    text::Span stated_at(std::uint32_t table, std::uint32_t row) const {
+        const facts::Table* t = rule_.at_property.empty() ? nullptr : bound_.table(table);
+        if (t == nullptr || bound_.design() == nullptr) return {};
+        for (const auto* rows : {&t->properties, &t->part_properties}) {
+            if (!*rows) continue;
+            const graph::RowId found = bound_.design()->row((*rows)(row), rule_.at_property);
+            if (found) return bound_.design()->rows[found].span;
+        }
+        return {};
+    }
+
     void fail(std::uint32_t row) {
         const std::uint32_t thing = table_->thing ? table_->thing(row) : facts::no_row;
         const std::uint32_t circuit = table_->circuit ? table_->circuit(row) : facts::no_row;
@@ -110,7 +122,8 @@ private:
         }
         const std::uint32_t acceptance = acceptances_.covering(rule_, thing);
         const auto at = lead(rule_.at, row);
-        const text::Span span = place_of(bound_, at.first, at.second);
+        const text::Span stated = stated_at(at.first, at.second);
+        const text::Span span = stated ? stated : place_of(bound_, at.first, at.second);
         // Equal by `group`, if the rule has one; else by place: a repeat of 160 is one finding with
         // a count.
         const auto group = lead(rule_.group, row);

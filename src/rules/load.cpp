@@ -19,10 +19,10 @@ namespace {
 using tables::Value;
 using Kind = Value::Kind;
 
-constexpr std::array<std::string_view, 19> rule_keys{
+constexpr std::array<std::string_view, 20> rule_keys{
     "id",        "title",       "severity", "about",   "when",   "require", "message",
     "remedy",    "why",         "at",       "related", "group",  "after",   "raise",
-    "standards", "life-safety", "found-by", "source",  "example"};
+    "standards", "life-safety", "found-by", "source",  "example", "at-property"};
 
 bool is_id(std::string_view id) {
     bool dot = false, edge = true;
@@ -286,6 +286,7 @@ private:
         rule.raise = formula(root, "raise", wanted, true, false);
         rule.at = formula(root, "at", wanted, false, true);
         rule.group = formula(root, "group", wanted, false, true);
+        rule.at_property = root.string("at-property");
         rule.message = message(root, "message", wanted);
         rule.remedy = message(root, "remedy", wanted);
         constexpr std::array<std::string_view, 2> known{"at", "say"};

@@ -57,6 +57,7 @@ struct Rule {
     text::Span span;  // its id in its file
 
     Formula when, require, at, group, raise;  // empty where the file has none
+    std::string at_property;  // the finding points at the line that states this property, if there is one
     Message message, remedy;
     std::string message_text, remedy_text;  // as written, with the holes
     std::vector<RelatedPlace> related;
