@@ -14,16 +14,6 @@ using graph::Design;
 
 bool closed(const Edge& e) { return e.closed; }
 
-// The first conductor (not jumper) at a terminal.
-std::uint32_t landing(const Network& n, std::uint32_t terminal) {
-    if (terminal == none) return none;
-    for (std::uint32_t k = n.first[terminal]; k < n.first[terminal + 1]; ++k) {
-        const Edge& e = n.edges[n.at[k]];
-        if (e.conductor != none) return e.conductor;
-    }
-    return none;
-}
-
 // The conductors of a way, in order; jumpers left out.
 struct Step {
     std::uint32_t conductor = none;
@@ -99,8 +89,8 @@ Reversal blame_source(const Design& d, const Network& n, std::uint32_t source, s
     r.what = s.battery ? Reversal::What::battery : Reversal::What::string;
     r.source = source;
     r.parallel = parallel;
-    r.conductor = landing(n, s.plus);
-    r.other = landing(n, s.minus);
+    r.conductor = n.landing(s.plus);
+    r.other = n.landing(s.minus);
     // From its + end along its own branch: the last conductor before it meets others, or the first whose colour says -.
     std::uint32_t t = s.plus;
     std::uint32_t came = none;
@@ -150,7 +140,7 @@ Reversal blame_port(const Design& d, const Network& n, std::uint32_t port) {
     if (wrong == 0) {
         r.what = battery ? Reversal::What::battery : Reversal::What::string;
         r.conductor = steps[0].conductor;
-        r.other = landing(n, plus_end);
+        r.other = n.landing(plus_end);
         return r;
     }
     const bool no_colours = wrong == steps.size();
@@ -171,7 +161,7 @@ Reversal blame_port(const Design& d, const Network& n, std::uint32_t port) {
         }
     }
     r.conductor = steps[wrong].conductor;
-    r.other = landing(n, p.minus);
+    r.other = n.landing(p.minus);
     if (r.other == r.conductor) r.other = none;
     return r;
 }
@@ -209,10 +199,10 @@ int partners_without(const Design& d, const Network& n, std::uint32_t device, st
     const auto landed = landed_terminals(d, n, device);
     int good = 0;
     for (const std::uint32_t t : landed) {
-        const int sign = claimed_sign(d, ConductorId(landing(n, t)));
+        const int sign = claimed_sign(d, ConductorId(n.landing(t)));
         const bool partner = std::any_of(landed.begin(), landed.end(), [&](std::uint32_t u) {
             if (u == t || sets.find(u - base) != sets.find(t - base)) return false;
-            const int other = claimed_sign(d, ConductorId(landing(n, u)));
+            const int other = claimed_sign(d, ConductorId(n.landing(u)));
             return sign == 0 || other == 0 || sign == other;
         });
         if (partner) ++good;

@@ -20,10 +20,10 @@ std::vector<GraphEdge> graph_edges(const Network& n) {
 Feeds::Feeds(const Network& n, const std::vector<Load>& loads) : network_(&n), sides_(loads, graph_edges(n)) {
     for (std::uint32_t i = 0; i < n.strings; ++i) {
         for (const std::uint32_t t : {n.sources[i].plus, n.sources[i].minus}) {
-            if (t != none) ends_.push_back({sides_.place(t), i});
+            if (t != none) ends_.add(sides_.place(t), i);
         }
     }
-    std::sort(ends_.begin(), ends_.end(), [](const End& a, const End& b) { return a.place < b.place; });
+    ends_.sort();
 }
 
 Feed Feeds::of(std::uint32_t edge) const {
@@ -81,17 +81,7 @@ std::vector<std::uint32_t> Feeds::strings(std::uint32_t edge, std::size_t most) 
     if (f.one != none) return {f.one};
     if (f.strings == 0) return found;
     const Sides::Run run = sides_.ring(edge) ? sides_.whole_run(f.near) : sides_.run(edge, f.near);
-    auto take = [&](std::uint32_t begin, std::uint32_t end) {
-        auto at = std::lower_bound(ends_.begin(), ends_.end(), begin, [](const End& e, std::uint32_t p) { return e.place < p; });
-        for (; at != ends_.end() && at->place < end && found.size() < most; ++at) found.push_back(at->source);
-    };
-    if (!run.outside) {
-        take(run.begin, run.end);
-    } else {
-        const Sides::Run all = sides_.whole_run(f.near);
-        take(all.begin, run.begin);
-        take(run.end, all.end);
-    }
+    ends_.take(run, sides_.whole_run(f.near), most, found);
     std::sort(found.begin(), found.end());
     found.erase(std::unique(found.begin(), found.end()), found.end());
     return found;

@@ -30,10 +30,7 @@ public:
 private:
     const Network* network_;
     Sides sides_;
-    struct End {
-        std::uint32_t place = 0, source = 0;
-    };
-    std::vector<End> ends_;
+    SourceEnds ends_;
 };
 
 }  // namespace ferrule::facts

@@ -42,7 +42,7 @@ void fill_battery_ports(Facts& facts, const Shared& a) {
         if (a->open_circuit[a->circuit_of(p.plus)] != 0 || a->open_circuit[a->circuit_of(p.minus)] != 0) landed[r] = 0;
         shorted[r] = plus == minus && landed[r] == 2 ? 1 : 0;
         array_on_it[r] = c.battery_plus_ends[plus] + c.battery_minus_ends[plus] == 0 && c.plus_ends[plus] + c.minus_ends[plus] != 0 ? 1 : 0;
-        conductor[r] = landing_at(*a, p.minus);
+        conductor[r] = a->net.landing(p.minus);
         fed[r] = c.battery_plus_ends[plus] != 0 && c.battery_minus_ends[minus] != 0 ? 1 : 0;
         if (fed[r] != 0 && c.island[plus] == c.island[minus]) voltage[r] = std::fabs(c.potential[plus] - c.potential[minus]);
     }

@@ -270,7 +270,7 @@ void fill_inputs(Facts& facts, const Shared& a) {
         reversal[r] = reversal_of_port[k];
         reversed[r] = reversal[r] != no_row ? 1 : 0;
         crossed[r] = at_plus != 0 && at_minus != 0 && members.empty() && plus != minus && reversed[r] == 0 ? 1 : 0;
-        if (crossed[r] != 0) stray[r] = landing_at(*a, p.minus);
+        if (crossed[r] != 0) stray[r] = a->net.landing(p.minus);
         fill.add_list("strings", r, members);
         earthed[r] = a->earthing.pole_earthed[plus] | a->earthing.pole_earthed[minus];
         earthed_side[r] = a->earthing.pole_earthed[plus] != 0 ? plus_word : a->earthing.pole_earthed[minus] != 0 ? minus_word : no;
@@ -280,7 +280,7 @@ void fill_inputs(Facts& facts, const Shared& a) {
         if (members.empty()) continue;
         const bool plus_parted = idle_ends[a->net.idle[p.plus]] == 0, minus_parted = idle_ends[a->net.idle[p.minus]] == 0;
         switched[r] = plus_parted && minus_parted ? both : plus_parted ? plus_word : minus_parted ? minus_word : no;
-        if (plus_parted != minus_parted) unswitched[r] = landing_at(*a, plus_parted ? p.minus : p.plus);
+        if (plus_parted != minus_parted) unswitched[r] = a->net.landing(plus_parted ? p.minus : p.plus);
         handles[r] = static_cast<double>(parted.ways[k].handles.size());
         if (parted.ways[k].nearest != none) nearest[r] = a->device_row[parted.ways[k].nearest];
         one_handle[r] = std::all_of(members.begin(), members.end(), [&](std::uint32_t i) { return parted.by_one_handle(k, i); }) ? 1 : 0;

@@ -223,7 +223,6 @@ void fill_label_claims(Facts& facts, const Shared& a) {
         fill.set_word("from", r, a->d.name(c.source));
         fill.flags("still-live")[r] = still ? 1 : 0;
         fill.flags("never-joined")[r] = readable && !still && !reaches(*a, c.source, c.equipment, {}) ? 1 : 0;
-        fill.set_word("by-way-of", r, a->d.name(c.source));
     }
 }
 

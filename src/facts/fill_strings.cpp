@@ -211,7 +211,7 @@ void fill_string_ends(Filler& fill, const Analysis& a, base::Interner& words) {
         if (place) on[i] = a.place_row[place.value];
         landed[i] = (source.plus != none && a.net.landings[source.plus] != 0 ? 1 : 0) + (source.minus != none && a.net.landings[source.minus] != 0 ? 1 : 0);
         astray[i] = a.astray(i) ? 1 : 0;
-        if (astray[i] != 0) stray[i] = landing_at(a, source.minus);
+        if (astray[i] != 0) stray[i] = a.net.landing(source.minus);
         if (a.open_thing[source.thing.value] != 0) landed[i] = 2;  // a line about it could not be read
         reaches[i] = landed[i] < 2 || a.open_circuit[a.circuit_of(source.plus)] != 0 || a.feeding[a.circuit_of(source.plus)] != 0 ? 1 : 0;
         closed[i] = source.plus != none && source.minus != none && a.net.wires[source.plus] == a.net.wires[source.minus] ? 1 : 0;

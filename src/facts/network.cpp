@@ -220,6 +220,14 @@ std::uint32_t handle_of(const Design& d, std::uint32_t device) {
     return gang == 0 ? device : static_cast<std::uint32_t>(d.things.size()) + gang;
 }
 
+std::uint32_t Network::landing(std::uint32_t terminal) const {
+    if (terminal == none) return none;
+    for (std::uint32_t k = first[terminal]; k < first[terminal + 1]; ++k) {
+        if (edges[at[k]].conductor != none) return edges[at[k]].conductor;
+    }
+    return none;
+}
+
 bool Network::protective(const graph::Design& d, const graph::Conductor& c) {
     if (c.role == graph::ConductorRole::bond || c.role == graph::ConductorRole::earth) return true;
     return c.role == graph::ConductorRole::power && (d.terminal(c.a).protective || d.terminal(c.b).protective);

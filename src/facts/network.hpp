@@ -78,6 +78,8 @@ struct Network {
     [[nodiscard]] std::uint32_t other(std::uint32_t edge, std::uint32_t terminal) const {
         return edges[edge].a == terminal ? edges[edge].b : edges[edge].a;
     }
+    // The first conductor or jumper at a terminal; none if there is none.
+    [[nodiscard]] std::uint32_t landing(std::uint32_t terminal) const;
     // Is this conductor part of the protective earthing: a bond, an earthing conductor, or one that lands on a PE terminal?
     [[nodiscard]] static bool protective(const graph::Design& d, const graph::Conductor& c);
 };

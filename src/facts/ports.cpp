@@ -15,15 +15,6 @@ std::string port_name(const Analysis& a, std::uint32_t k) {
     return fmt::format("{}.{}{}", a.d.name(p.device), a.d.word(t.name), t.index != 0 ? std::to_string(t.index) : std::string());
 }
 
-std::uint32_t landing_at(const Analysis& a, std::uint32_t t) {
-    if (t == none) return no_row;
-    for (std::uint32_t k = a.net.first[t]; k < a.net.first[t + 1]; ++k) {
-        const std::uint32_t c = a.net.edges[a.net.at[k]].conductor;
-        if (c != none) return c;
-    }
-    return no_row;
-}
-
 int strength(std::string_view function) { return function == "interrupts" ? 2 : function == "detects" ? 1 : 0; }
 
 std::vector<int> watchers(const Analysis& a) {

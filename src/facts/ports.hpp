@@ -11,9 +11,6 @@ namespace ferrule::facts {
 // MPPT.pv2, or the device's name when the device itself is the load.
 [[nodiscard]] std::string port_name(const Analysis& a, std::uint32_t port);
 
-// The first conductor (or jumper) at a terminal; no_row if there is none.
-[[nodiscard]] std::uint32_t landing_at(const Analysis& a, std::uint32_t terminal);
-
 // How strong a ground-fault function is: 0 none or not said, 1 detects, 2 interrupts.
 [[nodiscard]] int strength(std::string_view function);
 

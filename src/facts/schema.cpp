@@ -354,7 +354,6 @@ constexpr Spec specs[]{
     Spec{"label-claim", "equipment", w, "", "what it says it isolates"},
     Spec{"label-claim", "from", w, "", "from what"},
     Spec{"label-claim", "still-live", f, "", "with this switch off and all others on, that source still reaches it"},
-    Spec{"label-claim", "by-way-of", w, "", "the source that still reaches it"},
     Spec{"label-claim", "never-joined", f, "", "that source does not reach it by way of this switch even with every switch on"},
     Spec{"label-claim", "listed", f, "", "the label names other switches that have to be off as well (`together-with`); still-live counts with those off"},
 

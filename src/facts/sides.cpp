@@ -167,4 +167,21 @@ Sides::Run Sides::run(std::uint32_t edge, std::uint32_t node) const {
     return {place_[c], last_[c], c != node};
 }
 
+void SourceEnds::sort() {
+    std::sort(ends_.begin(), ends_.end(), [](const End& a, const End& b) {
+        return a.place < b.place || (a.place == b.place && a.source < b.source);
+    });
+}
+
+void SourceEnds::take(std::uint32_t begin, std::uint32_t end, std::size_t most, std::vector<std::uint32_t>& found) const {
+    auto at = std::lower_bound(ends_.begin(), ends_.end(), begin, [](const End& e, std::uint32_t place) { return e.place < place; });
+    for (; at != ends_.end() && at->place < end && found.size() < most; ++at) found.push_back(at->source);
+}
+
+void SourceEnds::take(const Sides::Run& run, const Sides::Run& whole, std::size_t most, std::vector<std::uint32_t>& found) const {
+    if (!run.outside) return take(run.begin, run.end, most, found);
+    take(whole.begin, run.begin, most, found);
+    take(run.end, whole.end, most, found);
+}
+
 }  // namespace ferrule::facts

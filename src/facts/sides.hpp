@@ -69,4 +69,21 @@ private:
     std::vector<std::uint32_t> net_, place_, last_, parent_, low_, order_;
 };
 
+// The ends of sources in the order of the walk, so that those on one side of a bridge are one or two runs.
+class SourceEnds {
+public:
+    void add(std::uint32_t place, std::uint32_t source) { ends_.push_back({place, source}); }
+    void sort();
+    // Adds the sources with an end in [begin, end), until `found` holds `most`.
+    void take(std::uint32_t begin, std::uint32_t end, std::size_t most, std::vector<std::uint32_t>& found) const;
+    // The same for a side: its run, or all of its net but the run.
+    void take(const Sides::Run& run, const Sides::Run& whole, std::size_t most, std::vector<std::uint32_t>& found) const;
+
+private:
+    struct End {
+        std::uint32_t place = 0, source = 0;
+    };
+    std::vector<End> ends_;
+};
+
 }  // namespace ferrule::facts

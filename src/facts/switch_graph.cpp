@@ -71,10 +71,10 @@ SwitchGraph::SwitchGraph(const graph::Design& d, const Network& n, const std::ve
     sides_.emplace_back(std::move(loads), links_);
     for (std::uint32_t i = 0; i < n.sources.size(); ++i) {
         for (const std::uint32_t t : {n.sources[i].plus, n.sources[i].minus}) {
-            if (t != none) ends_.push_back({sides_[0].place(n.off[t]), i});
+            if (t != none) ends_.add(sides_[0].place(n.off[t]), i);
         }
     }
-    std::sort(ends_.begin(), ends_.end(), [](const End& a, const End& b) { return a.place < b.place || (a.place == b.place && a.source < b.source); });
+    ends_.sort();
     first_of_net_.assign(nets_ + 2, 0);
     for (const GraphEdge& l : links_) ++first_of_net_[l.a + 2];
     for (std::size_t i = 2; i < first_of_net_.size(); ++i) first_of_net_[i] += first_of_net_[i - 1];
@@ -119,26 +119,12 @@ std::vector<std::uint32_t> SwitchGraph::sources(std::uint32_t cluster, std::uint
     const std::uint32_t l = link(cluster, i);
     const std::uint32_t net = clusters_[cluster].nets[i];
     const Sides& s = sides_[0];
-    auto by_place = [](const End& e, std::uint32_t p) { return e.place < p; };
-    auto take = [&](std::uint32_t begin, std::uint32_t end) {
-        for (auto e = std::lower_bound(ends_.begin(), ends_.end(), begin, by_place);
-             e != ends_.end() && e->place < end && found.size() < most; ++e) {
-            found.push_back(e->source);
-        }
-    };
     if (s.ring(l)) {
         for (const std::uint32_t v : flood(net, cluster)) {
-            if (found.size() < most) take(s.place(v), s.place(v) + 1);
+            if (found.size() < most) ends_.take(s.place(v), s.place(v) + 1, most, found);
         }
     } else {
-        const Sides::Run run = s.run(l, net);
-        if (!run.outside) {
-            take(run.begin, run.end);
-        } else {
-            const Sides::Run all = s.whole_run(net);
-            take(all.begin, run.begin);
-            take(run.end, all.end);
-        }
+        ends_.take(s.run(l, net), s.whole_run(net), most, found);
     }
     std::sort(found.begin(), found.end());
     found.erase(std::unique(found.begin(), found.end()), found.end());

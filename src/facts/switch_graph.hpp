@@ -33,10 +33,7 @@ private:
     std::vector<Load> loads_;                 // per net
     std::uint32_t nets_ = 0;
     std::vector<Sides> sides_;                // one; made last
-    struct End {
-        std::uint32_t place = 0, source = 0;
-    };
-    std::vector<End> ends_;                   // by place
+    SourceEnds ends_;
     std::vector<std::uint32_t> first_of_net_, links_of_net_;
 };
 

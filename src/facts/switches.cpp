@@ -341,11 +341,11 @@ private:
                 add_circuit(&a, &b);
                 std::vector<std::uint32_t>& all = out_.circuits.back().sources;
                 for (const Path* p : {&a, &b}) {
-                    for (const std::uint32_t i : graph_.sources(p->cluster, p->from, listed_ < base::limits::switch_sources ? none : base::limits::switch_sources_each)) {
-                        if (std::find(all.begin(), all.end(), i) == all.end()) all.push_back(i);
-                    }
+                    const auto more = graph_.sources(p->cluster, p->from, listed_ < base::limits::switch_sources ? none : base::limits::switch_sources_each);
+                    all.insert(all.end(), more.begin(), more.end());
                 }
                 std::sort(all.begin(), all.end());
+                all.erase(std::unique(all.begin(), all.end()), all.end());
                 break;
             }
         }

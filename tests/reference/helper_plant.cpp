@@ -102,6 +102,12 @@ std::string Plant::troubles() const {
     return all;
 }
 
+double real(const tables::Value& table, std::string_view key) {
+    const tables::Value* v = table.find(key);
+    EXPECT_NE(v, nullptr) << key;
+    return v == nullptr ? std::nan("") : v->number;
+}
+
 const tables::Standard& standard(std::string_view id) {
     const tables::Standard* known = knowledge().standard(id);
     if (known == nullptr) {

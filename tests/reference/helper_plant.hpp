@@ -48,6 +48,9 @@ private:
 // A figure file of this folder, its root table.
 [[nodiscard]] ferrule::tables::Value figures(std::string_view file);
 
+// One number of it; fails the test if there is none.
+[[nodiscard]] double real(const ferrule::tables::Value& table, std::string_view key);
+
 // A standard as the program knows it.
 [[nodiscard]] const ferrule::tables::Standard& standard(std::string_view id);
 

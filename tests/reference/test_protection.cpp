@@ -12,13 +12,8 @@ namespace {
 using reference::figures;
 using reference::Plant;
 using reference::published;
+using reference::real;
 using ferrule::tables::Value;
-
-double real(const Value& table, std::string_view key) {
-    const Value* v = table.find(key);
-    EXPECT_NE(v, nullptr) << key;
-    return v == nullptr ? std::nan("") : v->number;
-}
 
 bool speaks(const Plant& plant, std::string_view rule) {
     for (const std::string& id : plant.spoken()) {

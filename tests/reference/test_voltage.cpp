@@ -12,13 +12,8 @@ namespace {
 using reference::figures;
 using reference::Plant;
 using reference::published;
+using reference::real;
 using ferrule::tables::Value;
-
-double real(const Value& table, std::string_view key) {
-    const Value* v = table.find(key);
-    EXPECT_NE(v, nullptr) << key;
-    return v == nullptr ? std::nan("") : v->number;
-}
 
 // So many modules in series, no coefficient unless one is given.
 Plant one_string(std::string_view standard, double coldest, double voc, std::string_view coefficient, int modules) {
