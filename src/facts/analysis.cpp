@@ -285,11 +285,14 @@ Lack Analysis::circuit_lack(std::uint32_t circuit) const {
     return source != none ? emf_lack(source) : Lack{"the voltage of its sources", d.site_span};
 }
 
-Filler::Filler(Facts& facts, std::string_view table, std::size_t rows) : facts_(facts), table_(nullptr) {
+Filler::Filler(Facts& facts, std::string_view table) : facts_(facts), table_(nullptr) {
     for (Table& t : facts.tables) {
         if (t.subject == table) table_ = &t;
     }
     assert(table_ != nullptr);
+}
+
+Filler::Filler(Facts& facts, std::string_view table, std::size_t rows) : Filler(facts, table) {
     table_->rows = static_cast<std::uint32_t>(rows);
     for (Column& c : table_->columns) {
         switch (c.type) {
@@ -336,6 +339,13 @@ Facts compute(const Design& design, const tables::Standard& standard) {
     fill_devices(facts, a);
     fill_conductors(facts, a);
     fill_boxes(facts, a);
+    fill_wiring(facts, a);
+    fill_runs(facts, a);
+    fill_network(facts, a);
+    fill_protection(facts, a);
+    fill_power(facts, a);
+    fill_surroundings(facts, a);
+    fill_answers(facts, a);
     return facts;
 }
 

@@ -112,6 +112,7 @@ private:
 class Filler {
 public:
     Filler(Facts& facts, std::string_view table, std::size_t rows);
+    Filler(Facts& facts, std::string_view table);  // more columns of a table whose rows are there already
     [[nodiscard]] std::vector<double>& numbers(std::string_view column);
     [[nodiscard]] std::vector<std::uint8_t>& flags(std::string_view column);
     [[nodiscard]] std::vector<std::uint32_t>& subjects(std::string_view column);
@@ -137,5 +138,13 @@ void fill_mistakes(Facts& facts, const Shared& a);   // short, reversal, landing
 void fill_devices(Facts& facts, const Shared& a);    // device, fuse, terminal, named-cable
 void fill_conductors(Facts& facts, const Shared& a); // conductor, mating
 void fill_boxes(Facts& facts, const Shared& a);      // enclosure, entry, metal, electrode, earth-bar, place, run
+// Further columns of the tables above, and tables of their own; in this order.
+void fill_wiring(Facts& facts, const Shared& a);
+void fill_runs(Facts& facts, const Shared& a);
+void fill_network(Facts& facts, const Shared& a);
+void fill_protection(Facts& facts, const Shared& a);
+void fill_power(Facts& facts, const Shared& a);
+void fill_surroundings(Facts& facts, const Shared& a);
+void fill_answers(Facts& facts, const Shared& a);
 
 }  // namespace ferrule::facts

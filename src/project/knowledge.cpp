@@ -14,6 +14,7 @@ namespace {
 using findings::Finding;
 
 constexpr std::string_view unusable = "settings.rule-files";
+constexpr std::string_view common_figures = "rules/standards/common.toml";  // copper and fuses are the same under every standard
 
 class Learner {
 public:
@@ -30,11 +31,17 @@ public:
     }
 
     void standards(Knowledge& k) {
+        tables::Standard common;
         for (const EmbeddedFile& f : embedded_files()) {
             if (!f.name.starts_with("rules/standards/")) continue;
             tables::StandardFile standard = tables::read_standard(toml(std::string(f.name), std::string(f.text)), k.units);
-            k.standards.push_back(std::move(standard.standard));
+            if (f.name == common_figures) common = std::move(standard.standard);
+            else k.standards.push_back(std::move(standard.standard));
             keep(std::move(standard.findings));
+        }
+        for (tables::Standard& s : k.standards) {
+            s.figures.insert(s.figures.end(), common.figures.begin(), common.figures.end());
+            s.tables.insert(s.tables.end(), common.tables.begin(), common.tables.end());
         }
     }
 

@@ -1,0 +1,135 @@
+// Columns of switches and of what the circuit does at them.
+#include "facts/columns.hpp"
+
+namespace ferrule::facts {
+
+namespace {
+
+constexpr TableSpec tables[]{
+    {"switch", "an isolator, breaker or residual-current device"},
+    {"broken-circuit", "one circuit that one switch breaks"},
+    {"pole", "one main pole of a switch"},
+    {"position", "a terminal of a switch or port, in one position of the switches of its circuit: all combinations of up to 12 switches, beyond that all on, all off and one off; for designs of up to 200 switches"},
+    {"short", "a loop that joins the two ends of a source"},
+    {"reversal", "a source or an input that is the wrong way round"},
+    {"landing", "a claim about where a terminal sits (`at Q1 upper 3`)"},
+    {"label-claim", "what one label says its switch isolates: one row for each piece of equipment and each source it names"},
+    {"lockout", "a device that a `steps` block locks"},
+};
+
+constexpr Spec specs[]{
+    Spec{"switch", "device", s, "device", "the device"},
+    Spec{"switch", "kind", w, "", "isolator, breaker or rcd"},
+    Spec{"switch", "circuits", n, "", "circuits it breaks"},
+    Spec{"switch", "in-dc", f, "", "a DC source reaches it"},
+    Spec{"switch", "in-array", f, "", "an array source reaches it"},
+    Spec{"switch", "dc-rated", f, "", "its data sheet has a `rated` row (for DC)"},
+    Spec{"switch", "ac-rated", f, "", "its data sheet has a `rated-ac` row"},
+    Spec{"switch", "no-path", f, "", "a source arrives and a conductor leaves, and nothing joins them when it is on"},
+    Spec{"switch", "unfed", s, "conductor", "the conductor that leaves it and is not fed"},
+    Spec{"switch", "links", s, "conductor", "the first of the links that are fitted in it"},
+    Spec{"switch", "mispaired", f, "", "the circuits on its + poles are not the circuits on its - poles"},
+    Spec{"switch", "jumpers-undecided", f, "", "three poles or more, and no `jumper` statement says what is fitted"},
+    Spec{"switch", "breaks-load", f, "", "made to open under load: its kind is, and neither its category nor its data sheet says otherwise"},
+    Spec{"switch", "shorts", f, "", "with it on, a loop through its body joins the two ends of a source"},
+    Spec{"switch", "short", s, "short", "that loop"},
+    Spec{"switch", "reversal", s, "reversal", "the reversal at this switch: polarity changes sides there"},
+
+    Spec{"broken-circuit", "switch", s, "device", "the device"},
+    Spec{"broken-circuit", "strings", S, "string", "the strings that feed it"},
+    Spec{"broken-circuit", "input", s, "input", "the input behind it"},
+    Spec{"broken-circuit", "source", w, "", "array or battery"},
+    Spec{"broken-circuit", "voltage", n, "voltage", "what the contacts have to break: the largest open-circuit voltage between its two conductors", voc_clause},
+    Spec{"broken-circuit", "proper-voltage", n, "voltage", "the voltage its circuit would have if every string kept to the lowest limit it breaks: a part that stands this much is not to blame for a string that is too long"},
+    Spec{"broken-circuit", "current", n, "current", "short-circuit current of all sources that feed it, with the irradiance factor", isc_clause},
+    Spec{"broken-circuit", "continuous-current", n, "current", "that current with the standard's factor for continuous duty", "nec-2023|690.8(B)(1)|"},
+    Spec{"broken-circuit", "poles-plus", n, "", "contacts one after the other in the + conductor"},
+    Spec{"broken-circuit", "poles-minus", n, "", "contacts one after the other in the - conductor"},
+    Spec{"broken-circuit", "poles-in-series", n, "", "contacts the broken current passes one after the other: + and - together"},
+    Spec{"broken-circuit", "poles-least", n, "", "the smaller of the two groups of contacts; if one conductor is not switched, the other's"},
+    Spec{"broken-circuit", "paralleled", n, "", "contacts side by side in one conductor; 1 when there are none"},
+    Spec{"broken-circuit", "rated-voltage", n, "voltage", "the largest voltage the data sheet gives for contacts in series, not more of them than there are; never extrapolated", "IEC 60947-3:2020|Annex D|from memory"},
+    Spec{"broken-circuit", "rated-voltage-least", n, "voltage", "the same for the smaller group alone", "IEC 60947-3:2020|Annex D|from memory"},
+    Spec{"broken-circuit", "rated-current", n, "current", "the largest current the data sheet gives at a row that stands the voltage", "IEC 60947-3:2020|Annex D|from memory"},
+    Spec{"broken-circuit", "rated-row", w, "", "the row of the data sheet that applies, as written"},
+    Spec{"broken-circuit", "parallel-current", n, "current", "the current the data sheet gives for contacts in parallel"},
+    Spec{"broken-circuit", "has-rating", f, "", "the data sheet has a row for contacts in series that applies"},
+    Spec{"broken-circuit", "has-parallel-rating", f, "", "the data sheet has a row for contacts in parallel"},
+    Spec{"broken-circuit", "first-fault", f, "", "one earth fault can take one group of contacts out of the loop: the converter is not isolated, or a pole is earthed", "iec-62548|cl. 7.3|from memory"},
+    Spec{"broken-circuit", "joined-when-off", w, "", "conductors that stay joined with this switch off: none, plus, minus, both"},
+    Spec{"broken-circuit", "bypassed-by", s, "conductor", "the jumper or conductor that joins them"},
+    Spec{"broken-circuit", "circuits", n, "", "circuits in this switch"},
+    Spec{"broken-circuit", "multi-source", f, "", "two or more strings in parallel, or a battery, can feed it"},
+    Spec{"broken-circuit", "category-known", f, "", "the data sheet states a utilisation category"},
+    Spec{"broken-circuit", "category", w, "", "the categories, as written"},
+    Spec{"broken-circuit", "category-breaks-load", f, "", "a category that covers opening under load", "IEC 60947-3:2020||"},
+    Spec{"broken-circuit", "category-single-string", f, "", "only DC-PV1: single strings without reverse current and overcurrent", "IEC 60947-3:2020||"},
+    Spec{"broken-circuit", "category-not-pv", f, "", "no PV category, only DC-21, DC-22 or DC-23", "IEC 60947-3:2020||"},
+    Spec{"broken-circuit", "category-resistive", f, "", "only DC-21: resistive loads", "IEC 60947-3:2020||"},
+    Spec{"broken-circuit", "paralleled-by", s, "conductor", "a jumper that puts contacts side by side"},
+    Spec{"broken-circuit", "solidly-earthed-side", w, "", "which of its conductors is earthed: none, plus, minus"},
+
+    Spec{"pole", "switch", s, "device", "the device"},
+    Spec{"pole", "in-circuit", f, "", "current passes it when on"},
+    Spec{"pole", "bridged", f, "", "its two terminals are joined with the switch off"},
+    Spec{"pole", "bridged-by", s, "conductor", "a jumper or conductor that joins them"},
+    Spec{"pole", "dead-branch", f, "", "a jumper joins it to a circuit but no current passes it"},
+    Spec{"pole", "live-tail", f, "", "a conductor joins one of its terminals to a source and nothing is on the other"},
+    Spec{"pole", "spare", f, "", "said to be spare"},
+    Spec{"pole", "protective", f, "", "a bond or earthing conductor lands on it"},
+    Spec{"pole", "backwards", f, "", "polarised, and current enters at the wrong terminal"},
+    Spec{"pole", "jumper", s, "conductor", "the jumper on it"},
+    Spec{"pole", "landing", s, "conductor", "a conductor that lands on it"},
+    Spec{"pole", "circuit-landing", s, "conductor", "for a dead branch: the conductor that is landed short of the end of the series"},
+
+    Spec{"position", "device", s, "device", "the device"},
+    Spec{"position", "state", w, "", "the positions of the switches"},
+    Spec{"position", "plus", w, "", "the sources whose + reaches it"},
+    Spec{"position", "minus", w, "", "the sources whose - reaches it"},
+    Spec{"position", "live", f, "", "a source reaches it"},
+    Spec{"position", "mixed", f, "", "+ and - of one source reach it"},
+
+    Spec{"short", "source", w, "", "array or battery"},
+    Spec{"short", "state", w, "", "the switch positions in which it happens"},
+    Spec{"short", "switch", s, "device", "the switch the loop passes"},
+    Spec{"short", "string", s, "string", "the string, when it is one"},
+    Spec{"short", "conductor", s, "conductor", "the jumper or conductor that closes the loop"},
+    Spec{"short", "through-switch", f, "", "the loop passes a switch"},
+    Spec{"short", "loop", w, "", "the loop, terminal by terminal"},
+    Spec{"short", "current", n, "current", "the current that then flows: short-circuit current of what is shorted", isc_clause},
+
+    Spec{"reversal", "what", w, "", "string, input, switch or battery"},
+    Spec{"reversal", "string", s, "string", "the string"},
+    Spec{"reversal", "input", s, "input", "the input"},
+    Spec{"reversal", "at", w, "", "the source, or the side of the converter or load, whose + and - are exchanged"},
+    Spec{"reversal", "switch", s, "device", "the switch at which polarity changes sides"},
+    Spec{"reversal", "conductor", s, "conductor", "the conductor on the wrong terminal"},
+    Spec{"reversal", "other", s, "conductor", "its companion"},
+    Spec{"reversal", "parallel", n, "", "strings in parallel with it, itself included"},
+
+    Spec{"landing", "conductor", s, "conductor", "the conductor"},
+    Spec{"landing", "device", s, "device", "the device"},
+    Spec{"landing", "face-known", f, "", "the data sheet says where its terminals sit"},
+    Spec{"landing", "agrees", f, "", "the terminal at that place is the one it is landed on"},
+    Spec{"landing", "number-given", f, "", "it is landed by number as well"},
+    Spec{"landing", "claimed", w, "", "the place claimed: upper 3"},
+    Spec{"landing", "there", w, "", "the terminal that sits there"},
+    Spec{"landing", "landed", w, "", "the terminal it is landed on"},
+
+    Spec{"label-claim", "switch", s, "device", "the switch the label is on"},
+    Spec{"label-claim", "equipment", w, "", "what it says it isolates"},
+    Spec{"label-claim", "from", w, "", "from what"},
+    Spec{"label-claim", "still-live", f, "", "with this switch off and all others on, that source still reaches it"},
+    Spec{"label-claim", "never-joined", f, "", "that source does not reach it by way of this switch even with every switch on"},
+    Spec{"label-claim", "listed", f, "", "the label names other switches that have to be off as well (`together-with`); still-live counts with those off"},
+
+    Spec{"lockout", "device", s, "device", "the device"},
+    Spec{"lockout", "lockable-off", f, "", "its data sheet says it can be locked in OFF"},
+    Spec{"lockout", "switch", f, "", "it is a switch"},
+};
+
+}  // namespace
+
+Columns switches_columns() { return {tables, specs}; }
+
+}  // namespace ferrule::facts
