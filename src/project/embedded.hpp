@@ -12,6 +12,7 @@ struct EmbeddedFile {
     std::string_view name;      // from the project's root: "rules/polarity/string-reversed.toml"
     std::string_view text;      // all up to the first [[example]]
     std::string_view examples;  // from there to the end: only `explain` and the tests read it
+    std::string_view packed;    // the text as read (tables/packed.hpp)
 };
 
 // Sorted by name.

@@ -5,6 +5,7 @@
 #include "base/limits.hpp"
 #include "project/embedded.hpp"
 #include "tables/kinds_file.hpp"
+#include "tables/packed.hpp"
 #include "tables/toml.hpp"
 
 namespace ferrule::project {
@@ -34,7 +35,7 @@ public:
         tables::Standard common;
         for (const EmbeddedFile& f : embedded_files()) {
             if (!f.name.starts_with("rules/standards/")) continue;
-            tables::StandardFile standard = tables::read_standard(toml(std::string(f.name), std::string(f.text)), k.units);
+            tables::StandardFile standard = tables::read_standard(inside(f), k.units);
             if (f.name == common_figures) common = std::move(standard.standard);
             else k.standards.push_back(std::move(standard.standard));
             keep(std::move(standard.findings));
@@ -49,9 +50,8 @@ public:
         std::vector<tables::TomlFile> all;
         for (const EmbeddedFile& f : embedded_files()) {
             if (!options_.built_in_rules || !f.name.starts_with("rules/") || f.name.starts_with("rules/standards/")) continue;
-            std::string text(f.text);
-            if (options_.examples) text += f.examples;
-            all.push_back(toml(std::string(f.name), std::move(text)));
+            if (options_.examples) all.push_back(toml(std::string(f.name), std::string(f.text).append(f.examples)));
+            else all.push_back(inside(f));
         }
         for (const std::string& folder : options_.rule_folders) {
             if (!files.is_directory(folder)) {
@@ -83,7 +83,10 @@ private:
         file.findings.clear();
         return file;
     }
-    tables::TomlFile inside(std::string_view name) { return toml(std::string(name), std::string(embedded_file(name).text)); }
+    tables::TomlFile inside(const EmbeddedFile& f) {
+        return {tables::unpack(f.packed, sources_.add(std::string(f.name), std::string(f.text))), {}};
+    }
+    tables::TomlFile inside(std::string_view name) { return inside(embedded_file(name)); }
     void keep(std::vector<Finding> found) {
         for (Finding& f : found) findings_.push_back(std::move(f));
     }

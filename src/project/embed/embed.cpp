@@ -1,5 +1,6 @@
-// Runs while the program is built: embed OUT.cpp ROOT FILE… writes the files as constants of one C++ file.
-// A file's [[example]] sections are kept apart, so they must come last; anything else behind them fails the build.
+// Runs while the program is built: embed OUT.cpp ROOT FILE… writes the files as constants of one C++ file, each as text and as
+// read, so that the program need not read TOML when it starts. A file's [[example]] sections are kept apart, so they must come
+// last; anything else behind them, or a file that is no TOML, fails the build.
 #include <algorithm>
 #include <cstdio>
 #include <fstream>
@@ -8,6 +9,8 @@
 #include <string>
 #include <string_view>
 #include <vector>
+
+#include "tables/packed.hpp"
 
 namespace {
 
@@ -74,11 +77,19 @@ int main(int argc, char** argv) {
             std::cerr << names[i] << (in ? ": [[example]] sections come last\n" : ": cannot be read\n");
             return 1;
         }
+        ferrule::text::Sources sources;
+        const ferrule::tables::TomlFile read = ferrule::tables::read_toml(sources, sources.add(names[i], std::string(s.text)));
+        for (const ferrule::findings::Finding& f : read.findings) {
+            std::cerr << names[i] << ':' << sources[f.span.file].at(f.span.begin).line << ": " << f.message << '\n';
+        }
+        if (!read.findings.empty()) return 1;
+        const std::string packed = ferrule::tables::pack(read.root);
         const std::string n = std::to_string(i);
         write_literal(out, "text_" + n, s.text);
         write_literal(out, "examples_" + n, s.examples);
+        write_literal(out, "packed_" + n, packed);
         table += "    {\"" + names[i] + "\", {text_" + n + ", " + std::to_string(s.text.size()) + "}, {examples_" + n +
-                 ", " + std::to_string(s.examples.size()) + "}},\n";
+                 ", " + std::to_string(s.examples.size()) + "}, {packed_" + n + ", " + std::to_string(packed.size()) + "}},\n";
     }
     out << "\nconstexpr EmbeddedFile files[] = {\n" << table << "};\n\n}  // namespace\n\n"
         << "std::span<const EmbeddedFile> embedded_files() { return files; }\n\n}  // namespace ferrule::project\n";
