@@ -21,7 +21,7 @@ const Standard& standard(std::string_view id) {
 
 TEST(Standards, AreReadWithoutAFinding) {
     EXPECT_EQ(Language::get().complaints(), "");
-    ASSERT_EQ(Language::get().standards.size(), 2U);
+    ASSERT_EQ(Language::get().standards.size(), 3U);  // and the figures common to both
     EXPECT_EQ(standard("nec-2023").cited, "NFPA 70-2023");
     EXPECT_EQ(standard("iec-62548").cited, "IEC 62548-1:2023");
 }
@@ -41,6 +41,14 @@ TEST(Standards, EveryFigureSaysWhereItIsFrom) {
             holds(t.source, t.name);
             EXPECT_FALSE(t.rows.empty()) << t.name;
         }
+    }
+}
+
+// What holds under every standard is added to each, so no standard may have a figure or table of the same name.
+TEST(Standards, LeaveCommonFiguresAlone) {
+    for (const char* id : {"nec-2023", "iec-62548"}) {
+        for (const Figure& f : standard("common").figures) EXPECT_EQ(standard(id).figure(f.name), nullptr) << f.name;
+        for (const FigureTable& t : standard("common").tables) EXPECT_EQ(standard(id).table(t.name), nullptr) << t.name;
     }
 }
 
