@@ -47,6 +47,7 @@ Analysis::Analysis(const Design& design, const tables::Standard& std_)
       strings(string_data(design, parts, net, climate, std_)),
       emf(emfs(design, net, strings)),
       circuits(find_circuits(design, net, emf)),
+      demand(find_demand(design, parts, net, circuits)),
       switches(find_switches(design, net, circuits, strings)),
       feeds(net, terminal_loads(net, strings, Ends::shorted_once)),
       earthing(find_earthing(design, parts, net)),

@@ -9,6 +9,7 @@
 
 #include "facts/boxes.hpp"
 #include "facts/circuits.hpp"
+#include "facts/demand.hpp"
 #include "facts/earthing.hpp"
 #include "facts/facts.hpp"
 #include "facts/feeds.hpp"
@@ -31,6 +32,7 @@ struct Analysis {
     std::vector<StringData> strings;
     std::vector<double> emf;             // per source
     Circuits circuits;
+    Demand demand;                       // per port: what it takes and gives
     Switches switches;
     Feeds feeds;
     Earthing earthing;
