@@ -91,10 +91,10 @@ private:
 }  // namespace
 
 std::unique_ptr<Study> study(text::Sources& sources, Loader& loader, text::FileId root, const Knowledge& knowledge,
-                             const std::string& standard) {
+                             const std::string& standard, bool keep_uses) {
     auto s = std::make_unique<Study>();
     loader.enter(root);
-    s->read = resolve::resolve(sources, loader, root, knowledge.kinds, knowledge.units);
+    s->read = resolve::resolve(sources, loader, root, knowledge.kinds, knowledge.units, keep_uses);
     s->files = s->read.files;
     for (const text::FileId file : s->files) {
         const std::vector<Finding>& found = loader.tree(file).findings;
@@ -108,31 +108,39 @@ std::unique_ptr<Study> study(text::Sources& sources, Loader& loader, text::FileI
     return s;
 }
 
+findings::Report judge(Study& s, const Knowledge& knowledge, const CheckOptions& options) {
+    findings::Report judged = rules::run(knowledge.rules, s.facts, *s.standard, options.rules);
+    std::vector<Finding> all;
+    const std::string& only = options.rules.only;
+    for (Finding& f : s.findings) {
+        if (only.empty() || f.rule == only || f.severity == findings::Severity::error) all.push_back(std::move(f));
+    }
+    s.findings.clear();
+    std::move(judged.findings.begin(), judged.findings.end(), std::back_inserter(all));
+    judged.findings = std::move(all);
+    const graph::Design& d = s.read.design;
+    judged.summary.devices = static_cast<std::uint32_t>(std::count_if(
+        d.things.begin(), d.things.end(), [](const graph::Thing& t) { return t.cls == graph::ThingClass::device; }));
+    judged.summary.conductors = static_cast<std::uint32_t>(d.conductors.size());
+    return judged;
+}
+
 CheckResult check(text::Sources& sources, Loader& loader, const std::vector<text::FileId>& roots,
                   const Knowledge& knowledge, const CheckOptions& options) {
     CheckResult result;
     findings::Report& all = result.report;
     Once once(roots.size() > 1);
     std::unordered_set<text::FileId> files;
-    const auto take = [&](std::vector<Finding>& found, bool reading) {
-        for (Finding& f : found) {
-            const std::string& only = options.rules.only;
-            if (reading && !only.empty() && f.rule != only && f.severity != findings::Severity::error) continue;
-            if (once.first(f)) all.findings.push_back(std::move(f));
-        }
-    };
     for (const text::FileId root : roots) {
         const std::unique_ptr<Study> s = study(sources, loader, root, knowledge, options.standard);
-        take(s->findings, true);
-        findings::Report judged = rules::run(knowledge.rules, s->facts, *s->standard, options.rules);
-        take(judged.findings, false);
+        findings::Report judged = judge(*s, knowledge, options);
+        for (Finding& f : judged.findings) {
+            if (once.first(f)) all.findings.push_back(std::move(f));
+        }
         std::move(judged.undecided.begin(), judged.undecided.end(), std::back_inserter(all.undecided));
         all.summary.rules = std::max(all.summary.rules, judged.summary.rules);
-        const graph::Design& d = s->read.design;
-        all.summary.devices += static_cast<std::uint32_t>(
-            std::count_if(d.things.begin(), d.things.end(),
-                          [](const graph::Thing& t) { return t.cls == graph::ThingClass::device; }));
-        all.summary.conductors += static_cast<std::uint32_t>(d.conductors.size());
+        all.summary.devices += judged.summary.devices;
+        all.summary.conductors += judged.summary.conductors;
         for (const text::FileId file : s->files) {
             if (files.insert(file).second) result.checked.files.push_back(sources[file].path());
         }

@@ -32,7 +32,10 @@ struct Study {
     std::vector<text::FileId> files;
 };
 [[nodiscard]] std::unique_ptr<Study> study(text::Sources& sources, Loader& loader, text::FileId root,
-                                           const Knowledge& knowledge, const std::string& standard);
+                                           const Knowledge& knowledge, const std::string& standard, bool keep_uses = false);
+
+// The findings of one design, those of reading and those of the rules, not settled yet; the study keeps none.
+[[nodiscard]] findings::Report judge(Study& study, const Knowledge& knowledge, const CheckOptions& options);
 
 struct CheckResult {
     findings::Report report;  // settled

@@ -171,4 +171,21 @@ ValuesResult values(const Facts& facts, const Knowledge& knowledge, const tables
     return result;
 }
 
+std::vector<render::ValueSubject> values_of(const Facts& facts, const Knowledge& knowledge, const tables::Standard& standard,
+                                            graph::ThingId thing) {
+    std::vector<render::ValueSubject> all;
+    for (const Table& table : facts.tables) {
+        if (!table.thing || table.subject == data_sheets) continue;
+        for (std::uint32_t row = 0; row < table.rows; ++row) {
+            if (table.thing(row) == thing.value) all.push_back(subject(facts, table, row, knowledge, standard));
+        }
+    }
+    return all;
+}
+
+render::ValueSubject values_of_row(const Facts& facts, const Knowledge& knowledge, const tables::Standard& standard, const Table& table,
+                                   std::uint32_t row) {
+    return subject(facts, table, row, knowledge, standard);
+}
+
 }  // namespace ferrule::project

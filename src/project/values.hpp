@@ -23,6 +23,13 @@ struct ValuesResult {
 [[nodiscard]] ValuesResult values(const facts::Facts& facts, const Knowledge& knowledge, const tables::Standard& standard,
                                   const std::vector<std::string>& names);
 
+// The rows that belong to one thing of the design, without those that hang on it by name only.
+[[nodiscard]] std::vector<render::ValueSubject> values_of(const facts::Facts& facts, const Knowledge& knowledge,
+                                                          const tables::Standard& standard, graph::ThingId thing);
+// One row.
+[[nodiscard]] render::ValueSubject values_of_row(const facts::Facts& facts, const Knowledge& knowledge, const tables::Standard& standard,
+                                                 const facts::Table& table, std::uint32_t row);
+
 // "V", "m2", "K": the SI unit of a dimension; "" for a plain number.
 [[nodiscard]] std::string si_unit(units::Dimension dimension, const units::Units& units);
 

@@ -24,6 +24,7 @@
 #include "resolve/loader.hpp"
 #include "resolve/names.hpp"
 #include "resolve/report.hpp"
+#include "resolve/resolve.hpp"
 #include "resolve/view.hpp"
 #include "resolve/words.hpp"
 
@@ -133,6 +134,9 @@ struct Build {
     std::uint64_t work = 0;                      // statements carried out in repeats and assemblies
     bool exhausted = false;                      // a limit was passed: nothing more is expanded
     std::size_t slips_left = 200'000;            // names that "which was meant" may still compare
+    bool keep_uses = false;
+    std::vector<Use> uses;
+    std::unordered_set<std::uint64_t> used_at;  // file and offset of those: repeats and instances read a line many times
 
     [[nodiscard]] const View& view(Statement s) const { return views[s.file]; }
     [[nodiscard]] std::string_view text(Symbol s) const { return design.names.text(s); }
@@ -143,6 +147,9 @@ struct Build {
     }
     [[nodiscard]] const graph::Kind& kind(PartId p) const { return kinds[design.parts[p].kind]; }
     [[nodiscard]] Instance* instance_of(ThingId thing);  // null if it is no instance of an assembly
+    void use(Span at, Span declared) {
+        if (keep_uses && at && declared && used_at.insert(std::uint64_t{at.file.value} << 32U | at.begin).second) uses.push_back({at, declared});
+    }
 };
 
 }  // namespace ferrule::resolve

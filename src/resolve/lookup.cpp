@@ -106,6 +106,7 @@ Binding look_up(Build& b, Symbol name, Span at, std::uint32_t instance, const Wa
         b.report.add(std::move(f));
         return {};
     }
+    if (b.keep_uses) b.use(at, place_of(b, found));
     return found;
 }
 

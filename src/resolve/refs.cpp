@@ -27,6 +27,12 @@ std::string written(const Path& path, std::uint32_t begin, std::uint32_t end) {
     return quoted(path.view->bytes().substr(begin, end - begin));
 }
 
+// Where a terminal is declared: in the data sheet, or the data sheet itself when it has it without saying so.
+Span terminal_place(const Build& b, TerminalId terminal) {
+    const Span own = b.design.terminal(terminal).span;
+    return own ? own : b.design.part_of(b.design.terminals[terminal]).span;
+}
+
 // One of an array, or the thing itself.
 ThingId pick(Build& b, Binding found, const Index& index, std::uint32_t k, std::string_view name,
              Span at) {
@@ -81,7 +87,11 @@ Located locate(Build& b, const Path& path, std::uint32_t k, Scope scope, const W
         const Step& step = path.steps[at.used];
         ++at.used;
         at.port = port_of(b, *instance, step, k);
-        if (at.port) return at;
+        const Span here = path.view->span(step.begin, step.index.stated ? step.index.begin : step.end);
+        if (at.port) {
+            if (b.keep_uses) b.use(here, terminal_place(b, at.port));
+            return at;
+        }
         const Binding member =
             step.mark ? b.names.find_own(step.mark,
                                          static_cast<std::uint32_t>(instance - b.instances.data()))
@@ -101,6 +111,7 @@ Located locate(Build& b, const Path& path, std::uint32_t k, Scope scope, const W
             return {};
         }
         if (at.member == nullptr) at.member = &step;
+        if (b.keep_uses) b.use(here, place_of(b, member));
         at.thing = pick(b, member, step.index, k, b.text(step.mark),
                         path.view->span(step.begin, step.end));
     }
@@ -200,7 +211,10 @@ Landing terminal_of(Build& b, const Path& path, const Located& at, std::uint32_t
     if (at.used + 1 == path.count) {
         if (const Symbol label = label_of(b, step, k))
             landing.terminal = b.design.terminal(at.thing, label);
-        if (landing.terminal) return landing;
+        if (landing.terminal) {
+            if (b.keep_uses) b.use(path.view->span(step.begin, step.end), terminal_place(b, landing.terminal));
+            return landing;
+        }
         if (step.mark && step.index.stated && step.sign == 0 &&
             b.words.in_tail(step.mark) == TailWord::side) {
             return by_position(b, path, at.thing, step, k);

@@ -36,8 +36,9 @@ void everywhere(Build& b, const std::vector<Statement>& outside, Task task, Visi
 }  // namespace
 
 Result resolve(text::Sources& sources, Loader& loader, text::FileId root, const graph::Kinds& kinds,
-               const units::Units& units) {
+               const units::Units& units, bool keep_uses) {
     Build b(sources, loader, kinds, units);
+    b.keep_uses = keep_uses;
     gather(b, root);
     read_parts(b);
     read_assemblies(b);
@@ -56,7 +57,7 @@ Result resolve(text::Sources& sources, Loader& loader, text::FileId root, const 
     everywhere(b, b.papers, Task::papers,
                [&](Statement s, Scope scope) { read_paper(b, s, scope); });
     near_names(b);
-    return {std::move(b.design), b.report.take(), std::move(b.files)};
+    return {std::move(b.design), b.report.take(), std::move(b.files), std::move(b.uses)};
 }
 
 }  // namespace ferrule::resolve

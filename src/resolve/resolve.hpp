@@ -16,13 +16,21 @@
 
 namespace ferrule::resolve {
 
+// A name in the text, and where what it means is declared: the place of its name. For editors.
+struct Use {
+    text::Span at;        // the name alone, without index or terminal
+    text::Span declared;
+};
+
 struct Result {
     graph::Design design;  // refers to the kinds and units given: they must outlive it
     std::vector<findings::Finding> findings;  // of resolving alone; each tree keeps its own
     std::vector<text::FileId> files;          // every file read, the root first
+    std::vector<Use> uses;                    // each place once, if they were asked for
 };
 
 [[nodiscard]] Result resolve(text::Sources& sources, Loader& loader, text::FileId root,
-                             const graph::Kinds& kinds, const units::Units& units);
+                             const graph::Kinds& kinds, const units::Units& units,
+                             bool keep_uses = false);
 
 }  // namespace ferrule::resolve

@@ -203,6 +203,7 @@ struct TailReader {
     void name(NodeIndex node, Symbol word) {
         const Binding found = b.names.find(word, scope.instance);
         const std::string_view text = v.text(node);
+        if (b.keep_uses && found) b.use(v.span(node), place_of(b, found));
         if (found.means == Means::part) {
             if (!b.words.is_cable(b.design.parts[PartId(found.id)].kind)) {
                 findings::Finding f = error("design.wrong-kind", v.span(node),

@@ -304,6 +304,7 @@ struct Maker {
         if (there.means != Means::thing ||
             (there.cls != ThingClass::place && there.cls != ThingClass::enclosure))
             return false;
+        if (b.keep_uses) b.use(v.span(name), place_of(b, there));
         for (std::uint32_t k = 0; k < count; ++k)
             b.design.things[ThingId(first.value + k)].where = ThingId(there.id);
         return true;
