@@ -1,0 +1,256 @@
+#include "service/workspace.hpp"
+
+#include <algorithm>
+#include <unordered_set>
+
+#include <fmt/format.h>
+
+#include "project/roots.hpp"
+
+namespace ferrule::service {
+
+namespace {
+
+constexpr std::string_view suffix = ".fer";
+
+}  // namespace
+
+text::FileId Design::file(const std::string& path) const {
+    const auto at = files.find(path);
+    return at == files.end() ? text::FileId() : at->second;
+}
+
+Workspace::Workspace(const base::FileSystem& disk, const base::Clock& clock) : files_(disk), clock_(clock) {
+    project::KnowledgeOptions options;
+    options.examples = false;
+    knowledge_ = project::learn(rule_sources_, files_, options);
+}
+
+std::string Workspace::real(const std::string& path) const { return files_.real_path(path).value_or(path); }
+
+void Workspace::set_folders(const std::vector<std::string>& folders) {
+    folders_.clear();
+    for (const std::string& folder : folders) folders_.push_back(real(folder));
+    for (const std::string& folder : folders_) {
+        for (const std::string& path : files_.list(folder, suffix)) fresh_files_.insert(real(path));
+    }
+}
+
+void Workspace::touch(const std::string& path) {
+    fresh_files_.insert(path);
+    for (const auto& [root, design] : designs_) {
+        if (design->file(path)) stale_.insert(root);
+    }
+}
+
+void Workspace::open(const std::string& path, std::string text) {
+    files_.put(path, std::move(text));
+    open_.insert(path);
+    touch(path);
+}
+
+void Workspace::change(const std::string& path, std::string text) {
+    files_.put(path, std::move(text));
+    touch(path);
+}
+
+void Workspace::close(const std::string& path) {
+    files_.take_away(path);
+    open_.erase(path);
+    touch(path);
+}
+
+void Workspace::changed_on_disk(const std::string& path) {
+    if (files_.find(path) == nullptr) touch(path);  // else the editor's text stands over it
+}
+
+const std::string* Workspace::text(const std::string& path) const { return files_.find(path); }
+
+std::set<std::string> Workspace::includes_of(const std::string& path) const {
+    text::Sources sources;
+    project::Loader loader(sources, files_);
+    const auto opened = loader.open(path);
+    std::set<std::string> included;
+    const auto* file = std::get_if<text::FileId>(&opened);
+    if (file == nullptr) return included;
+    loader.enter(*file);
+    for (const text::FileId other : loader.included_by(*file)) included.insert(real(sources[other].path()));
+    return included;
+}
+
+// Every known file that no other includes is the first file of a design; of files that include each other in a circle, the first.
+void Workspace::find_roots() {
+    std::set<std::string> reached;
+    const auto reach = [&](const std::string& from) {
+        std::vector<std::string> todo{from};
+        while (!todo.empty()) {
+            const std::string at = std::move(todo.back());
+            todo.pop_back();
+            const auto known = includes_.find(at);
+            if (known == includes_.end()) continue;
+            for (const std::string& next : known->second) {
+                if (next != from && reached.insert(next).second) todo.push_back(next);
+            }
+        }
+    };
+    std::set<std::string> direct;
+    for (const auto& [path, included] : includes_) {
+        for (const std::string& other : included) {
+            if (other != path) direct.insert(other);
+        }
+    }
+    std::set<std::string> roots;
+    for (const auto& [path, included] : includes_) {
+        if (direct.contains(path)) continue;
+        roots.insert(path);
+        reach(path);
+    }
+    for (const auto& [path, included] : includes_) {  // circles that nothing outside them includes
+        if (roots.contains(path) || reached.contains(path)) continue;
+        roots.insert(path);
+        reach(path);
+    }
+    for (auto at = designs_.begin(); at != designs_.end();) {
+        if (roots.contains(at->first)) ++at;
+        else at = designs_.erase(at);
+    }
+    for (const std::string& root : roots) {
+        if (!designs_.contains(root)) stale_.insert(root);
+    }
+    std::erase_if(stale_, [&](const std::string& root) { return !roots.contains(root); });
+}
+
+std::unique_ptr<Design> Workspace::checked(const std::string& root) const {
+    auto design = std::make_unique<Design>();
+    design->loader = std::make_unique<project::Loader>(design->sources, files_);
+    const auto opened = design->loader->open(root);
+    const auto* file = std::get_if<text::FileId>(&opened);
+    if (file == nullptr) return nullptr;
+    design->root = *file;
+    project::CheckOptions options;
+    options.rules.today = clock_.today();
+    design->study = project::study(design->sources, *design->loader, *file, knowledge_, options.standard, true);
+    design->report = project::judge(*design->study, knowledge_, options);
+    findings::settle(design->report, design->sources);
+    for (const text::FileId one : design->study->files) design->files.emplace(real(design->sources[one].path()), one);
+    return design;
+}
+
+bool Workspace::in_stale_design(const std::string& path) const {
+    return std::any_of(stale_.begin(), stale_.end(), [&](const std::string& root) {
+        const auto at = designs_.find(root);
+        return at != designs_.end() && at->second->file(path);
+    });
+}
+
+// Which file includes which, where that may have changed. Of a file whose design is checked anyhow, its tree will tell.
+bool Workspace::read_includes() {
+    bool changed = false, appeared = false;
+    for (auto at = fresh_files_.begin(); at != fresh_files_.end();) {
+        const std::string& path = *at;
+        const bool exists = files_.real_path(path).has_value();
+        const bool known = includes_.contains(path);
+        if (!exists) {
+            changed |= includes_.erase(path) != 0;
+        } else if (known && in_stale_design(path)) {
+            ++at;  // later
+            continue;
+        } else if (known || open_.contains(path) || std::string_view(path).ends_with(suffix)) {
+            std::set<std::string> included = includes_of(path);
+            appeared |= !known;
+            changed |= !known || includes_[path] != included;
+            includes_.insert_or_assign(path, std::move(included));
+        }
+        at = fresh_files_.erase(at);
+    }
+    if (appeared) {  // a design that could not find a file may find it now
+        for (const auto& [root, design] : designs_) {
+            const auto& found = design->report.findings;
+            if (std::any_of(found.begin(), found.end(), [](const findings::Finding& f) { return f.rule == "design.include"; })) stale_.insert(root);
+        }
+    }
+    return changed;
+}
+
+std::vector<std::string> Workspace::refresh(const std::function<bool()>& stop) {
+    std::set<std::string> touched = fresh_files_;
+    const auto note_files = [&](const Design& d) {
+        for (const auto& [path, file] : d.files) touched.insert(path);
+    };
+    const auto sort_out = [&] {
+        for (const auto& [root, design] : designs_) note_files(*design);
+        find_roots();
+    };
+    if (read_includes()) sort_out();
+    while (!stale_.empty()) {
+        if (stop && stop()) break;
+        const std::string root = *stale_.begin();
+        stale_.erase(stale_.begin());
+        if (const auto before = designs_.find(root); before != designs_.end()) note_files(*before->second);
+        std::unique_ptr<Design> now = checked(root);
+        if (now == nullptr) {
+            designs_.erase(root);
+            continue;
+        }
+        note_files(*now);
+        const Design& design = *now;
+        designs_.insert_or_assign(root, std::move(now));
+        bool changed = false;
+        std::erase_if(fresh_files_, [&](const std::string& path) {
+            const text::FileId file = design.file(path);
+            if (!file) return false;
+            design.loader->enter(design.root);
+            std::set<std::string> included;
+            for (const text::FileId other : design.loader->included_by(file)) included.insert(real(design.sources[other].path()));
+            changed |= includes_[path] != included;
+            includes_.insert_or_assign(path, std::move(included));
+            return true;
+        });
+        if (changed) sort_out();
+    }
+    // A file that its design no longer includes.
+    if (stale_.empty() && !fresh_files_.empty() && read_includes()) sort_out();
+    return {touched.begin(), touched.end()};
+}
+
+std::vector<Workspace::FileFindings> Workspace::findings_in(const std::string& path) const {
+    std::vector<FileFindings> all;
+    std::unordered_set<std::string> seen;
+    for (const auto& [root, design] : designs_) {
+        const text::FileId file = design->file(path);
+        if (!file) continue;
+        FileFindings here;
+        here.design = design.get();
+        for (const findings::Finding& f : design->report.findings) {
+            if (f.span.file != file) continue;
+            if (seen.insert(fmt::format("{} {} {}", f.rule, f.span.begin, f.message)).second) here.findings.push_back(&f);
+        }
+        all.push_back(std::move(here));
+    }
+    return all;
+}
+
+std::vector<std::string> Workspace::all_files() const {
+    std::set<std::string> all;
+    for (const auto& [root, design] : designs_) {
+        for (const auto& [path, file] : design->files) all.insert(path);
+    }
+    return {all.begin(), all.end()};
+}
+
+View Workspace::view(const std::string& path) {
+    if (stale()) refresh();
+    for (const auto& [root, design] : designs_) {
+        if (const text::FileId file = design->file(path)) return {design.get(), &knowledge_, file};
+    }
+    return {};
+}
+
+std::vector<const Design*> Workspace::designs() {
+    if (stale()) refresh();
+    std::vector<const Design*> all;
+    for (const auto& [root, design] : designs_) all.push_back(design.get());
+    return all;
+}
+
+}  // namespace ferrule::service

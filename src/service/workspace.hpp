@@ -1,0 +1,102 @@
+// What an editor works on: its folders, its open documents, the designs they belong to, each checked as `check` would check it.
+// Knows no protocol: paths and byte offsets in, plain values out. A design is checked anew, whole, when one of its files or the
+// rules change; that takes milliseconds, so nothing is patched up and nothing can be stale.
+#pragma once
+
+#include <functional>
+#include <map>
+#include <memory>
+#include <set>
+#include <string>
+#include <string_view>
+#include <unordered_map>
+#include <vector>
+
+#include "base/files.hpp"
+#include "findings/finding.hpp"
+#include "project/check.hpp"
+#include "project/knowledge.hpp"
+#include "project/loader.hpp"
+#include "service/overlay.hpp"
+#include "text/source.hpp"
+
+namespace ferrule::service {
+
+// One design as it was last checked. Files go by their real paths.
+struct Design {
+    text::Sources sources;
+    std::unique_ptr<project::Loader> loader;
+    std::unique_ptr<project::Study> study;
+    findings::Report report;  // settled
+    text::FileId root;
+    std::unordered_map<std::string, text::FileId> files;
+
+    [[nodiscard]] text::FileId file(const std::string& path) const;  // none if it is not part of the design
+    [[nodiscard]] const graph::Design& graph() const { return study->read.design; }
+};
+
+// A file in a design that is up to date, and the words the program knows: what every question is about.
+struct View {
+    const Design* design = nullptr;
+    const project::Knowledge* knowledge = nullptr;
+    text::FileId file;
+    [[nodiscard]] const syntax::Tree& tree() const { return design->loader->tree(file); }
+    [[nodiscard]] std::string_view bytes() const { return design->sources[file].bytes(); }
+    explicit operator bool() const { return design != nullptr; }
+};
+
+class Workspace {
+public:
+    // Both must outlive the workspace.
+    Workspace(const base::FileSystem& disk, const base::Clock& clock);
+
+    void set_folders(const std::vector<std::string>& folders);
+    [[nodiscard]] std::string real(const std::string& path) const;  // what the path is called below
+
+    void open(const std::string& path, std::string text);
+    void change(const std::string& path, std::string text);
+    void close(const std::string& path);
+    void changed_on_disk(const std::string& path);
+    [[nodiscard]] const std::string* text(const std::string& path) const;  // of an open document
+
+    // Something has changed since the last refresh.
+    [[nodiscard]] bool stale() const { return !stale_.empty() || !fresh_files_.empty(); }
+    // Checks what has changed and what depends on it; the files whose findings may be others than before. `stop` is asked
+    // between designs; what it leaves undone is stale still.
+    std::vector<std::string> refresh(const std::function<bool()>& stop = {});
+
+    // The findings in one file, of all designs it is part of, each once.
+    struct FileFindings {
+        const Design* design = nullptr;  // whose sources the places refer to
+        std::vector<const findings::Finding*> findings;
+    };
+    [[nodiscard]] std::vector<FileFindings> findings_in(const std::string& path) const;
+    [[nodiscard]] std::vector<std::string> all_files() const;  // of all designs, sorted
+
+    // A design that holds the file; empty if none does. Refreshed first.
+    [[nodiscard]] View view(const std::string& path);
+    // Every design; for questions about the whole workspace. Refreshed first.
+    [[nodiscard]] std::vector<const Design*> designs();
+    [[nodiscard]] const project::Knowledge& knowledge() const { return knowledge_; }
+
+private:
+    void find_roots();
+    [[nodiscard]] bool in_stale_design(const std::string& path) const;
+    bool read_includes();
+    [[nodiscard]] std::set<std::string> includes_of(const std::string& path) const;
+    [[nodiscard]] std::unique_ptr<Design> checked(const std::string& root) const;
+    void touch(const std::string& path);
+
+    Overlay files_;
+    const base::Clock& clock_;
+    text::Sources rule_sources_;
+    project::Knowledge knowledge_;
+    std::vector<std::string> folders_;
+    std::set<std::string> open_;
+    std::map<std::string, std::set<std::string>> includes_;   // of every known design file
+    std::map<std::string, std::unique_ptr<Design>> designs_;  // by root
+    std::set<std::string> stale_;                             // roots to be checked
+    std::set<std::string> fresh_files_;                       // files whose includes must be read again
+};
+
+}  // namespace ferrule::service
