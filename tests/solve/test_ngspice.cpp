@@ -43,7 +43,7 @@ TEST(Ngspice, TwoHundredRandomCircuits) {
         for (std::size_t e = 0; e < c.resistances.size(); ++e, ++compared) {
             const double other = spice.through(k, e, c.resistances[e].ohm == 0);
             // ngspice subtracts volts, and its sources' own currents from each other.
-            const double rounding = 1e-15 * (volts / std::fmax(c.resistances[e].ohm, least) + sources);
+            const double rounding = 1e-13 * (volts / std::fmax(c.resistances[e].ohm, least) + sources);
             ASSERT_NEAR(x.through[e], other, 1e-6 * std::fmax(std::fabs(other), 1e-2 * amperes) + rounding) << "circuit " << k << " branch " << e;
         }
     }
