@@ -231,6 +231,8 @@ private:
 
 }  // namespace
 
+Demand find_demand(const Design& d, const std::vector<PartData>& parts, const Network& n, const Circuits& c) { return Finder(d, parts, n, c).find(); }
+
 RowId setting(const Design& d, ThingId device, std::string_view what) {
     const graph::Symbol set = d.names.find("set"), word = d.names.find(what);
     if (!set || !word) return {};
