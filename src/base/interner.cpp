@@ -27,6 +27,16 @@ std::uint32_t hash_of(std::string_view s) {
 
 Interner::Interner() { grow(1024); }
 
+Interner::Interner(const Interner& other) : slots_(other.slots_) {
+    texts_.reserve(other.texts_.size());
+    for (const std::string_view text : other.texts_) texts_.push_back(keep(text));
+}
+
+Interner& Interner::operator=(const Interner& other) {
+    if (this != &other) *this = Interner(other);
+    return *this;
+}
+
 void Interner::grow(std::size_t slots) {
     std::size_t size = 16;
     while (size < slots) size *= 2;

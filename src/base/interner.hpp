@@ -17,6 +17,11 @@ using Symbol = Id<struct SymbolTag>;
 class Interner {
 public:
     Interner();
+    Interner(const Interner& other);  // the same texts under the same symbols
+    Interner& operator=(const Interner& other);
+    Interner(Interner&&) noexcept = default;
+    Interner& operator=(Interner&&) noexcept = default;
+    ~Interner() = default;
     Symbol intern(std::string_view text);                       // adds it if new
     // The same in two steps, for those who intern by the million: prepare a few dozen texts, and while the first is interned
     // the memory that the others need is on its way.

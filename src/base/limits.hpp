@@ -27,5 +27,11 @@ inline constexpr std::size_t switch_sources_each = 256;       // … and at each
 inline constexpr std::size_t position_rows = 40'000;          // positions times terminals and sources, to try all positions of a circuit
 inline constexpr std::size_t position_sources = 20'000'000;   // positions times terminals times sources, to list a circuit's positions at all
 inline constexpr std::size_t position_devices = 200;          // switching devices of a design whose positions are listed at all
+inline constexpr double margin_kelvin = 100;                  // how much colder or hotter a site is tried for the margins
+inline constexpr double margin_metres = 1000;                 // how much longer a run or conductor
+inline constexpr std::int64_t margin_modules = 100;           // how many modules more in a string
+inline constexpr std::size_t margin_statements = 100;         // strings, and runs and conductors, whose size is tried; further ones are named
+inline constexpr std::size_t margin_limits = 2'000;           // limits whose distance is tried, the nearest first
+inline constexpr std::size_t margin_work = 20'000'000;        // designs tried times things and conductors in them
 
 }  // namespace ferrule::base::limits

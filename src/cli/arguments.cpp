@@ -33,6 +33,7 @@ public:
         tidy();
         explain();
         rules();
+        serve();
         steps();
     }
 
@@ -107,9 +108,14 @@ private:
     void values() {
         CLI::App* c = command("values", Command::values, "print what was computed of the named things, with the working",
                               "  ferrule values hut.fer EAST\n"
-                              "  EAST  string … voc-coldest  224.6 V   with the steps that led to it");
+                              "  EAST  string … voc-coldest  224.6 V   with the steps that led to it\n"
+                              "  ferrule values hut.fer --margins\n"
+                              "  what is nearest to its limit, and how far the design may still go");
         reads_a_design(c, "a design file; - is standard input");
         c->add_option("NAME", a_.names, "things of the design: EAST, Q1; without a name all")->option_text("...");
+        c->add_flag("--margins", a_.margins,
+                    "instead the room that is left below every limit, the smallest first, and how many degrees colder or hotter, metres longer "
+                    "or modules more until it is met");
         formats(c);
         judges(c);
     }
@@ -136,6 +142,11 @@ private:
         CLI::App* c = command("rules", Command::rules, "list the rules with severity, standard and clause",
                               "  ferrule rules --standard nec-2023");
         judges(c);
+    }
+
+    void serve() {
+        command("serve", Command::serve, "the language server of an editor, on standard input and output",
+                "  ferrule serve            (started by the editor; see editors/README.md)");
     }
 
     void steps() {

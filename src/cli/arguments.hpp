@@ -7,7 +7,7 @@
 
 namespace ferrule::cli {
 
-enum class Command : std::uint8_t { check, values, tidy, explain, rules, steps };
+enum class Command : std::uint8_t { check, values, tidy, explain, rules, serve, steps };
 enum class Format : std::uint8_t { text, json };
 enum class Colour : std::uint8_t { when_terminal, always, never };
 
@@ -15,6 +15,7 @@ struct Arguments {
     Command command = Command::check;
     std::vector<std::string> paths;   // "-" is standard input
     std::vector<std::string> names;   // values: of these things; explain: these words
+    bool margins = false;             // values: the room below every limit instead
     std::string step;                 // tree, graph or facts
     std::string stdin_name;           // the name and folder standard input is given
     std::string standard;             // overrides the site's

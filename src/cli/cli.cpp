@@ -9,9 +9,11 @@
 #include "base/nearest.hpp"
 #include "cli/arguments.hpp"
 #include "cli/terminal.hpp"
+#include "lsp/serve.hpp"
 #include "project/check.hpp"
 #include "project/explain.hpp"
 #include "project/knowledge.hpp"
+#include "project/margins.hpp"
 #include "project/roots.hpp"
 #include "project/steps.hpp"
 #include "project/tidy.hpp"
@@ -45,6 +47,7 @@ public:
             case Command::tidy: tidy(); break;
             case Command::explain: explain(); break;
             case Command::rules: rules(); break;
+            case Command::serve: status_ = lsp::serve(files_, base::calendar(), {FERRULE_VERSION, ""}); break;
             case Command::steps: steps(); break;
         }
         return status_;
@@ -136,7 +139,19 @@ private:
         }
     }
 
+    void margins() {
+        render::Margins all;
+        each_design([&](const project::Study& study) {
+            project::MarginsResult result = project::margins(study, knowledge_, a_.names);
+            for (const std::string& unknown : result.unknown) fail(unknown);
+            std::move(result.margins.rows.begin(), result.margins.rows.end(), std::back_inserter(all.rows));
+            std::move(result.margins.left_out.begin(), result.margins.left_out.end(), std::back_inserter(all.left_out));
+        });
+        print(a_.format == Format::json ? render::margins_as_json(all, sources_) : render::margins_as_text(all, sources_, colour_));
+    }
+
     void values() {
+        if (a_.margins) return margins();
         std::vector<render::ValueSubject> subjects;
         each_design([&](const project::Study& study) {
             project::ValuesResult result = project::values(study.facts, knowledge_, *study.standard, a_.names);
