@@ -23,7 +23,7 @@ using graph::ThingId;
 using Place = std::tuple<std::uint32_t, std::uint32_t, std::uint32_t>;
 Place place_of(text::Span span) { return {span.file.value, span.begin, span.end}; }
 
-constexpr double steps_a_unit = 100;  // kelvin, metres
+constexpr double steps_each = 100;  // a kelvin, a metre
 
 FieldId field_id(const Design& d, RowId row, std::string_view name) {
     if (!row) return {};
@@ -42,7 +42,7 @@ void add_temperature(Changes& into, const Design& d, Change::Kind kind, std::str
     c.place = d.rows[row].span;
     c.base = d.fields[id].low;
     c.unit = d.fields[id].unit;
-    c.up = c.down = static_cast<std::int64_t>(base::limits::margin_kelvin * steps_a_unit);
+    c.up = c.down = static_cast<std::int64_t>(base::limits::margin_kelvin * steps_each);
     c.fields.push_back(id);
     // A hotter site has hotter cells, where it states both.
     if (kind == Change::Kind::hottest) {
@@ -140,8 +140,8 @@ private:
         c.place = span;
         c.base = length;
         c.unit = unit;
-        c.up = static_cast<std::int64_t>(base::limits::margin_metres * steps_a_unit);
-        c.down = static_cast<std::int64_t>(std::floor(length * steps_a_unit + 1e-6)) - 1;  // something is left
+        c.up = static_cast<std::int64_t>(base::limits::margin_metres * steps_each);
+        c.down = static_cast<std::int64_t>(std::floor(length * steps_each + 1e-6)) - 1;  // something is left
         at->second = static_cast<std::uint32_t>(into_.all.size());
         into_.all.push_back(std::move(c));
         return at->second;
@@ -180,7 +180,7 @@ private:
 
 double Change::value(std::int64_t steps, const units::Units& units) const {
     constexpr double places = 1e9;
-    const double moved = static_cast<double>(steps) * step() * (kind == Kind::coldest ? -1 : 1);
+    const double moved = static_cast<double>(steps) / steps_a_unit() * (kind == Kind::coldest ? -1 : 1);
     if (kind == Kind::modules || steps == 0) return base + moved;
     if (!unit) return std::round((base + moved) * places) / places;
     return units.to_si(std::round((units.from_si(base, unit) + moved / units[unit].factor) * places) / places, unit);

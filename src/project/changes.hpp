@@ -24,7 +24,7 @@ struct Change {
     std::vector<std::pair<graph::ConductorId, std::uint32_t>> conductors;  // how often the length counts in each
     std::vector<std::uint32_t> groups;                                     // Design::groups
 
-    [[nodiscard]] double step() const { return kind == Kind::modules ? 1 : 0.01; }
+    [[nodiscard]] double steps_a_unit() const { return kind == Kind::modules ? 1 : 100; }
     // The datum after so many steps, SI; rounded as a person would write it.
     [[nodiscard]] double value(std::int64_t steps, const units::Units& units) const;
     // Lays it on a copy of the design it was made from; no steps put it back.

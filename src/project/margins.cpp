@@ -227,7 +227,7 @@ private:
         d.found = found;
         d.of = change_.of;
         d.place = change_.place;
-        d.amount = static_cast<double>(std::abs(steps)) * change_.step();
+        d.amount = static_cast<double>(std::abs(steps)) / change_.steps_a_unit();
         const double to = change_.value(steps, units_);
         const bool worse = sign_ > 0;
         switch (change_.kind) {
@@ -255,6 +255,19 @@ private:
     const std::int64_t sign_;  // 1 up, -1 down
     const units::Units& units_;
 };
+
+// A rule is silent where one that it names in `after` has spoken: what that one demands is met before.
+void leave_to_causes(std::vector<std::pair<std::size_t, Distance>>& found, const std::vector<Seen>& seen, const rules::RuleSet& set) {
+    for (auto& [limit, distance] : found) {
+        const std::vector<std::string>& after = set.rules[seen[limit].limit.rule].after;
+        if (after.empty() || distance.found != Distance::Found::met || !seen[limit].limit.holds) continue;
+        for (const auto& [other, sooner] : found) {
+            const std::string& id = set.rules[seen[other].limit.rule].id;
+            if (sooner.found != Distance::Found::met || sooner.amount > distance.amount) continue;
+            if (std::find(after.begin(), after.end(), id) != after.end()) distance.speaks = false;
+        }
+    }
+}
 
 // Only the limits of things that were asked for.
 std::vector<Limit> of_names(std::vector<Limit> all, rules::Limits& limits, const graph::Design& design, const std::vector<std::string>& names,
@@ -334,7 +347,9 @@ MarginsResult margins(const Study& study, const Knowledge& knowledge, const std:
         trials.begin(change);
         for (const std::int64_t sign : {1, -1}) {
             Search search(trials, change, sign, *study.read.design.units);
-            for (auto& [limit, distance] : search.run(seen.size())) result.margins.rows[limit].distances.push_back(std::move(distance));
+            auto found = search.run(seen.size());
+            leave_to_causes(found, seen, knowledge.rules);
+            for (auto& [limit, distance] : found) result.margins.rows[limit].distances.push_back(std::move(distance));
         }
         trials.end();
     }
