@@ -48,8 +48,9 @@ Analysis::Analysis(const Design& design, const tables::Standard& std_)
       emf(emfs(design, net, strings)),
       circuits(find_circuits(design, net, emf)),
       demand(find_demand(design, parts, net, circuits)),
+      banks(find_banks(design, parts, net, circuits)),
       switches(find_switches(design, net, circuits, strings)),
-      feeds(net, terminal_loads(net, strings, Ends::shorted_once)),
+      feeds(design, parts, net, terminal_loads(net, strings, Ends::shorted_once), demand),
       earthing(find_earthing(design, parts, net)),
       boxes(find_boxes(design, parts, net, std_)),
       positions(try_positions(design, net, circuits)) {

@@ -7,6 +7,7 @@
 #include <unordered_map>
 #include <vector>
 
+#include "facts/banks.hpp"
 #include "facts/boxes.hpp"
 #include "facts/circuits.hpp"
 #include "facts/demand.hpp"
@@ -33,6 +34,7 @@ struct Analysis {
     std::vector<double> emf;             // per source
     Circuits circuits;
     Demand demand;                       // per port: what it takes and gives
+    Banks banks;                         // batteries in parallel and in series
     Switches switches;
     Feeds feeds;
     Earthing earthing;

@@ -3,7 +3,7 @@
 
 #include <cmath>
 
-#include "facts/analysis.hpp"
+#include "facts/currents.hpp"
 
 namespace ferrule::facts {
 
@@ -17,12 +17,6 @@ struct NetColour {
     graph::Symbol one;
     bool several = false;
 };
-
-std::string current_text(const Analysis& a, const Feed& f, bool back) {
-    const double isc = back ? f.back : f.isc;
-    return fmt::format("isc {} in all x {} (irradiance factor) = {}", a.show(isc, "A"), units::show_number(a.climate.irradiance),
-                       a.show(isc * a.climate.irradiance, "A"));
-}
 
 }  // namespace
 
@@ -51,6 +45,7 @@ void fill_conductors(Facts& facts, const Shared& a) {
         auto& voltage = fill.numbers("circuit-voltage");
         auto& proper = fill.numbers("proper-voltage");
         auto& current = fill.numbers("current");
+        auto& continuous = fill.numbers("continuous-current");
         auto& back = fill.numbers("reverse-current");
         auto& area = fill.numbers("area");
         auto& length = fill.numbers("length");
@@ -74,16 +69,6 @@ void fill_conductors(Facts& facts, const Shared& a) {
         auto& row_units = fill.column("area").row_units;
         row_units.resize(n);
         const units::UnitId mm2 = a->d.units->find("mm2");
-        // Batteries on a net: their stated short-circuit current, once per net.
-        std::vector<double> battery_current(a->net.on.count, 0);
-        for (const std::uint32_t i : a->battery_sources) {
-            const graph::Thing& thing = a->d.things[a->net.sources[i].thing];
-            const graph::PartId p = thing.groups != 0 ? a->d.groups[thing.first_group].part : thing.part;
-            const double psc = a->d.number(a->d.parts[p].rows, "short-circuit", "current");
-            for (const std::uint32_t end : {a->net.sources[i].plus, a->net.sources[i].minus}) {
-                if (end != none) battery_current[a->net.on[end]] += psc;
-            }
-        }
         for (std::uint32_t r = 0; r < n; ++r) {
             const graph::Conductor& c = a->d.conductors[ConductorId(r)];
             if (c.cable) cable[r] = c.cable.value;
@@ -114,8 +99,9 @@ void fill_conductors(Facts& facts, const Shared& a) {
             voltage[r] = a->edge_voltage(e, f);
             proper[r] = side == Analysis::Side::array ? a->proper(voltage[r], x.circuit[net]) : voltage[r];
             source[r] = side == Analysis::Side::battery ? battery : side == Analysis::Side::array ? array : no;
-            current[r] = f.battery ? battery_current[net] : f.isc * a->climate.irradiance;
-            back[r] = f.back * a->climate.irradiance;
+            current[r] = carried(*a, f);
+            continuous[r] = current[r] * continuous_factor(*a, f);
+            back[r] = f.back * a->climate.irradiance * f.share;
             if (c.role == ConductorRole::power && its_colour) {
                 NetColour& nc = net_colour[a->net.wires[c.a.value]];
                 if (!nc.one) nc.one = its_colour;
@@ -136,14 +122,12 @@ void fill_conductors(Facts& facts, const Shared& a) {
             const graph::Part& part = a->d.parts[c.cable];
             return Missing{fmt::format("`rated` of {}", a->d.word(part.name)), part.span};
         };
-        fill.column("current").working = [a](std::uint32_t row) {
-            if (a->edge_of[row] == none) return std::vector<std::string>{};
-            const Feed f = a->feeds.of(a->edge_of[row]);
-            return f.battery || f.strings == 0 ? std::vector<std::string>{} : std::vector{current_text(*a, f, false)};
-        };
+        explain_current(fill, "current", [a](std::uint32_t row) { return a->edge_of[row]; }, t.place, a);
         fill.column("reverse-current").working = [a](std::uint32_t row) {
             if (a->edge_of[row] == none) return std::vector<std::string>{};
-            return std::vector{current_text(*a, a->feeds.of(a->edge_of[row]), true)};
+            const Feed f = a->feeds.of(a->edge_of[row]);
+            return std::vector{fmt::format("isc {} on its other side x {} (irradiance factor) = {}", a->show(f.back, "A"), units::show_number(a->climate.irradiance),
+                                           a->show(f.back * a->climate.irradiance * f.share, "A"))};
         };
     }
 
@@ -182,8 +166,8 @@ void fill_conductors(Facts& facts, const Shared& a) {
         const std::uint32_t e = a->edge_of[x.conductor];
         if (e != none) {
             const Feed f = a->feeds.of(e);
-            current[r] = f.isc * a->climate.irradiance;
-            continuous[r] = current[r] * a->climate.continuous;
+            current[r] = carried(*a, f);
+            continuous[r] = current[r] * continuous_factor(*a, f);
         }
         listed[r] = x.listed_together ? 1 : 0;
         auto intern = [&](std::string_view s) { return s.empty() ? base::Symbol() : facts.words.intern(s); };
@@ -203,12 +187,7 @@ void fill_conductors(Facts& facts, const Shared& a) {
         const Lack l = a->circuit_lack(a->circuit_of(a->boxes.matings[row].terminal));
         return Missing{l.what, l.where};
     };
-    const auto working = [a](std::uint32_t row) {
-        const std::uint32_t e = a->edge_of[a->boxes.matings[row].conductor];
-        return e == none ? std::vector<std::string>{} : std::vector{current_text(*a, a->feeds.of(e), false)};
-    };
-    fill.column("current").working = working;
-    fill.column("continuous-current").working = working;
+    explain_current(fill, "current", [a](std::uint32_t row) { return a->edge_of[a->boxes.matings[row].conductor]; }, t.place, a);
 }
 
 }  // namespace ferrule::facts

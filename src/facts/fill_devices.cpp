@@ -4,7 +4,7 @@
 #include <algorithm>
 #include <cmath>
 
-#include "facts/analysis.hpp"
+#include "facts/currents.hpp"
 
 namespace ferrule::facts {
 
@@ -132,7 +132,7 @@ void fill_device_table(Facts& facts, const Shared& a, const Landings& landings) 
         if (f.battery || f.strings == 0) continue;
         for (const TerminalId end : {a->d.conductors[id].a, a->d.conductors[id].b}) {
             const std::uint32_t row = a->device_row[a->d.terminals[end].value];
-            if (row != no_row && !(current[row] >= f.isc * a->climate.irradiance)) current[row] = f.isc * a->climate.irradiance;
+            if (row != no_row && !(current[row] >= f.isc * a->climate.irradiance * f.share)) current[row] = f.isc * a->climate.irradiance * f.share;
         }
     }
     auto& proper = fill.numbers("proper-voltage");
@@ -178,6 +178,7 @@ void fill_fuses(Facts& facts, const Shared& a) {
     auto& voltage = fill.numbers("circuit-voltage");
     auto& proper = fill.numbers("proper-voltage");
     auto& current = fill.numbers("circuit-current");
+    auto& continuous = fill.numbers("continuous-current");
     auto& source = fill.column("source").words;
     auto& side = fill.column("side").words;
     auto& fuse_class = fill.column("class").words;
@@ -197,7 +198,8 @@ void fill_fuses(Facts& facts, const Shared& a) {
         const Analysis::Side whose = a->side_of(w.edge, w.feed);
         voltage[r] = a->edge_voltage(w.edge, w.feed);
         proper[r] = whose == Analysis::Side::array ? a->proper(voltage[r], a->circuit_of(a->net.edges[w.edge].a)) : voltage[r];
-        current[r] = w.feed.isc * a->climate.irradiance;
+        current[r] = carried(*a, w.feed);
+        continuous[r] = current[r] * continuous_factor(*a, w.feed);
         source[r] = whose == Analysis::Side::battery ? battery : whose == Analysis::Side::array ? array : no;
         side[r] = w.feed.plus ? plus : minus;
         if (p) {
@@ -214,6 +216,7 @@ void fill_fuses(Facts& facts, const Shared& a) {
         const graph::Part& part = of_link ? a->d.parts[p] : a->d.part_of(thing(row));
         return Missing{fmt::format("`rated` of {}", a->d.word(part.name)), part.span};
     };
+    explain_current(fill, "circuit-current", [a](std::uint32_t row) { return a->fuses[row].edge; }, t.place, a);
     for (const char* column : {"rating", "voltage-rating", "dc-rated"}) fill.column(column).missing = no_link;
     fill.column("proper-voltage").missing = fill.column("circuit-voltage").missing = [a](std::uint32_t row) {
         const Lack l = a->circuit_lack(a->circuit_of(a->net.edges[a->fuses[row].edge].a));

@@ -16,6 +16,7 @@ Load& Load::operator+=(const Load& o) {
     isc += o.isc;
     strings += o.strings;
     plus += o.plus;
+    dark += o.dark;
     one ^= o.one;
     set += o.set;
     batteries += o.batteries;
@@ -32,6 +33,7 @@ Load Load::minus(const Load& o) const {
     r.isc = strings == o.strings ? 0 : std::max(0.0, isc - o.isc);
     r.strings -= o.strings;
     r.plus -= o.plus;
+    r.dark -= o.dark;
     r.one ^= o.one;
     r.set -= o.set;
     r.batteries -= o.batteries;

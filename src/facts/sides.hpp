@@ -13,6 +13,7 @@ struct Load {
     double isc = 0;              // A, of strings, without factors
     std::uint32_t strings = 0;   // string ends (+ and - ends both count here)
     std::uint32_t plus = 0;      // of these, + ends
+    std::uint32_t dark = 0;      // of these, ends of strings whose isc is not known: `isc` is without them
     std::uint32_t one = 0;       // exclusive or of their indices: the string itself when there is one
     std::uint64_t set = 0;       // sum of scattered indices: equal sets have equal sums
     std::uint32_t batteries = 0;
@@ -39,6 +40,29 @@ public:
     Sides(std::vector<Load> loads, const std::vector<GraphEdge>& edges);
 
     [[nodiscard]] bool ring(std::uint32_t edge) const { return child_[edge] == no_child; }
+    // Anything else that is summed: `own` per node becomes the sum of each node and all below it in the walk. Needs += and minus.
+    template <class T>
+    void sum_up(std::vector<T>& own) const {
+        for (auto v = order_.rbegin(); v != order_.rend(); ++v) {
+            if (parent_[*v] != no_child) own[parent_[*v]] += own[*v];
+        }
+    }
+    // Of such sums, what is on the side of `node`; of all its net.
+    template <class T>
+    [[nodiscard]] T side_of(const std::vector<T>& sums, std::uint32_t edge, std::uint32_t node) const {
+        const std::uint32_t c = child_[edge];
+        if (c == no_child) return whole_of(sums, node);
+        return c == node ? sums[c] : whole_of(sums, node).minus(sums[c]);
+    }
+    template <class T>
+    [[nodiscard]] const T& whole_of(const std::vector<T>& sums, std::uint32_t node) const { return sums[root(node)]; }
+    // The node from which the walk of its net began.
+    [[nodiscard]] std::uint32_t root(std::uint32_t node) const { return order_[first_place_[net_[node]]]; }
+    [[nodiscard]] std::uint32_t parent(std::uint32_t node) const { return parent_[node]; }
+    // Nodes in the order of the walk: parents before what is below them.
+    [[nodiscard]] const std::vector<std::uint32_t>& order() const { return order_; }
+    // The lower end of a bridge.
+    [[nodiscard]] std::uint32_t child(std::uint32_t edge) const { return child_[edge]; }
     // What hangs on the side of `node`, one of the edge's two ends, when the edge is taken out. For a ring edge: everything in its net.
     [[nodiscard]] Load side(std::uint32_t edge, std::uint32_t node) const;
     [[nodiscard]] const Load& whole(std::uint32_t node) const { return total_[net_[node]]; }

@@ -400,7 +400,7 @@ private:
         b.battery = lead.battery;
         b.sources = graph_.sources(said.cluster, said.from, listed_ < base::limits::switch_sources ? none : base::limits::switch_sources_each);
         listed_ += b.sources.size();
-        b.isc = said.source.isc;
+        b.isc = said.source.dark != 0 ? graph::unknown : said.source.isc;
         b.strings = said.source.strings;
         if (lead.load.inputs == 1) b.input = lead.load.one_input;
         b.more_beyond = plus != nullptr && plus->load.strings + plus->load.batteries != 0;
@@ -481,7 +481,8 @@ std::vector<Load> terminal_loads(const Network& n, const std::vector<StringData>
             } else {
                 ++l.strings;
                 l.plus += t == s.plus ? 1 : 0;
-                l.isc += strings[i].isc;
+                if (std::isnan(strings[i].isc)) ++l.dark;
+                else l.isc += strings[i].isc;
             }
         }
     }
