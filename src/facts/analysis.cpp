@@ -345,6 +345,7 @@ Facts compute(const Design& design, const tables::Standard& standard) {
     fill_runs(facts, a);
     fill_network(facts, a);
     fill_protection(facts, a);
+    fill_sizes(facts, a);
     fill_power(facts, a);
     fill_surroundings(facts, a);
     fill_answers(facts, a);

@@ -147,6 +147,7 @@ void fill_wiring(Facts& facts, const Shared& a);
 void fill_runs(Facts& facts, const Shared& a);
 void fill_network(Facts& facts, const Shared& a);
 void fill_protection(Facts& facts, const Shared& a);
+void fill_sizes(Facts& facts, const Shared& a);      // conductors again: which size would do
 void fill_power(Facts& facts, const Shared& a);
 void fill_surroundings(Facts& facts, const Shared& a);
 void fill_answers(Facts& facts, const Shared& a);

@@ -1,0 +1,125 @@
+// conductor: the smallest size that would do where the present one does not, and what then is the next limit. After the overcurrent
+// devices, whose ratings it has to agree with.
+#include <fmt/core.h>
+
+#include <cmath>
+#include <unordered_map>
+
+#include "facts/wiring.hpp"
+
+namespace ferrule::facts {
+
+namespace {
+
+using graph::Conductor;
+using graph::ConductorId;
+using graph::ConductorRole;
+using graph::TerminalId;
+
+// All that is asked of one conductor's size.
+struct Demands {
+    double current = graph::unknown, continuous = graph::unknown, reverse = graph::unknown, device = graph::unknown;
+};
+
+// Not known, or enough.
+bool enough(double has, double need) { return !(has < need); }
+
+struct Sized {
+    double area = graph::unknown;
+    Judgement judgement;
+    double carries = graph::unknown;
+};
+
+bool will_do(const Carrying& k, ConductorId id, const Conductor& c, double area, const Demands& d, Sized& sized) {
+    sized.area = area;
+    sized.judgement = k.judge(id, area, d.continuous);
+    const Judgement& j = sized.judgement;
+    sized.carries = std::fmin(j.ampacity.low, j.terminal.low);
+    return enough(j.table.low, d.continuous) && enough(j.ampacity.low, d.current) && enough(j.ampacity.low, d.reverse) && enough(j.terminal.low, d.continuous) &&
+           enough(k.device_most(k.aluminium(c), area, sized.carries), d.device);
+}
+
+// "10 AWG carries 34.8 A; then the terminals of Q1, which take up to 16 mm2, are the next limit".
+std::string outlook(const Analysis& a, const Carrying& k, const Conductor& c, const Sized& s) {
+    const std::string size = k.size_text(s.area, c);
+    std::string text = fmt::format("{} carries {}", size, a.show(s.judgement.ampacity.low, "A"));
+    double tightest = no_limit;
+    std::string who;
+    for (const bool b : {false, true}) {
+        const TerminalId t = b ? c.b : c.a;
+        const graph::PartId plug = b ? c.end_part_b : c.end_part_a;
+        if (!plug && a.d.things[a.d.terminals[t]].cls != graph::ThingClass::device) continue;
+        const TerminalData& data = plug ? k.takes().of(plug) : k.takes().at(t);
+        const double most = k.takes().range(data, 1).high;
+        if (most == 0 || most >= tightest) continue;
+        tightest = most;
+        who = plug ? std::string(a.d.word(a.d.parts[plug].name)) : a.d.name(a.d.terminals[t]);
+    }
+    if (tightest < s.area * (1 - 1e-6)) return text + fmt::format("; {} takes only up to {} and has to change as well", who, k.size_text(tightest, c));
+    if (s.judgement.at && s.judgement.terminal.low < s.judgement.ampacity.low) {
+        return text + fmt::format("; then {} is the next limit, which at {} counts for {}", a.d.name(s.judgement.at), a.show(s.judgement.terminal_temperature, "degC"),
+                                  a.show(s.judgement.terminal.low, "A"));
+    }
+    if (tightest < no_limit) return text + fmt::format("; then {}, which takes up to {}, is the next limit", who, k.size_text(tightest, c));
+    return text;
+}
+
+}  // namespace
+
+void fill_sizes(Facts& facts, const Shared& a) {
+    const std::shared_ptr<const Carrying> k = make_carrying(facts, a);
+    Filler fill(facts, "conductor");
+    Table& t = fill.table();
+    const auto& current = t.column("current")->numbers;
+    const auto& continuous = t.column("continuous-current")->numbers;
+    const auto& reverse = t.column("reverse-current")->numbers;
+    const auto& table = t.column("table-ampacity")->numbers;
+    const auto& ampacity = t.column("ampacity")->numbers;
+    const auto& terminal = t.column("terminal-ampacity")->numbers;
+    const auto& most = t.column("device-most")->numbers;
+    const auto& size = t.column("fits-size")->flags;
+    const auto& metal = t.column("fits-metal")->flags;
+    const auto& part = t.column("misfit-part")->subjects;
+    const Column* protected_by = t.column("protected-by");
+    const std::vector<double>& rating = facts.table("fuse")->column("rating")->numbers;
+    auto& needed_area = fill.numbers("needed-area");
+    auto& needed = fill.column("needed").words;
+    auto& like = fill.subjects("like");
+    auto& row_units = fill.column("needed-area").row_units;
+    row_units.resize(t.rows);
+    const units::UnitId mm2 = a->d.units->find("mm2"), awg = a->d.units->find("AWG"), kcmil = a->d.units->find("kcmil");
+    const double gauge_limit = a->d.units->to_si(-3, awg) * (1 + 1e-6);
+    std::unordered_map<std::uint64_t, std::uint32_t> first;
+    for (std::uint32_t r = 0; r < t.rows; ++r) {
+        const ConductorId id(r);
+        const Conductor& c = a->d.conductors[id];
+        Demands d{current[r], continuous[r], graph::unknown, graph::unknown};
+        const std::uint32_t fuse = protected_by == nullptr ? no_row : protected_by->subjects[r];
+        if (fuse == no_row) d.reverse = reverse[r];
+        else d.device = rating[fuse];
+        const bool misfits = size[r] == 0 || metal[r] == 0;
+        const bool thin = ampacity[r] < d.current || table[r] < d.continuous || terminal[r] < d.continuous || ampacity[r] < d.reverse || most[r] < d.device;
+        if (!thin && !misfits) continue;
+        std::uint64_t key = (c.run ? c.run.value : 0xffffffffU) * 0x9e3779b97f4a7c15ULL;
+        const auto mix = [&key](std::uint64_t x) { key = (key ^ x) * 0x9e3779b97f4a7c15ULL; key ^= key >> 29U; };
+        mix(c.cable ? c.cable.value : 0xffffffffU);
+        mix(std::hash<double>{}(c.area));
+        mix(std::hash<double>{}(current[r]));
+        mix(part[r]);
+        like[r] = first.try_emplace(key, r).first->second;
+        if (!thin) continue;
+        Sized sized;
+        bool found = false;
+        for (const double s : k->sizes(c)) {
+            if (!(s > c.area * (1 + 1e-6))) continue;
+            found = will_do(*k, id, c, s, d, sized);
+            if (found) break;
+        }
+        if (!found) continue;
+        needed_area[r] = sized.area;
+        row_units[r] = !c.area_unit || c.area_unit == mm2 ? mm2 : sized.area > gauge_limit ? kcmil : awg;
+        needed[r] = facts.words.intern(outlook(*a, *k, c, sized));
+    }
+}
+
+}  // namespace ferrule::facts
