@@ -1,0 +1,340 @@
+// battery-port: set points, and what it takes and gives; input: its array against its converter.
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "facts/bank_figures.hpp"
+#include "facts/ports.hpp"
+
+namespace ferrule::facts {
+
+namespace {
+
+using graph::ThingId;
+
+Missing lacks_property(const Analysis& a, ThingId device, const char* property) {
+    const graph::Part& part = a.d.part_of(device);
+    return {fmt::format("`{}` of {}", property, a.d.word(part.name)), part.span};
+}
+
+Missing lacks_battery_figure(const Analysis& a, const Power& p, std::uint32_t bank, const char* property, double BatteryData::*figure) {
+    for (const std::uint32_t i : a.banks.banks[bank].batteries()) {
+        if (!std::isnan(p.battery(a, i).*figure)) continue;
+        const graph::Part& part = a.d.parts[p.battery(a, i).part];
+        return {fmt::format("`{}` of {}", property, a.d.word(part.name)), part.span};
+    }
+    return {"what its batteries are", a.d.site_span};
+}
+
+// Settings and stated figures are the lines a value rests on.
+std::vector<findings::Related> line_of(const Analysis& a, graph::RowId row, const char* say) {
+    if (!row) return {};
+    return {{a.d.rows[row].span, say}};
+}
+
+void fill_set_points(Filler& fill, const Shared& a, const SharedPower& p) {
+    struct One {
+        const char *column, *what;
+    };
+    static constexpr One all[]{{"charges-to", "absorb"}, {"holds-at", "float"}, {"equalises-at", "equalise"}, {"stops-at", "cut-off"}};
+    for (const One& one : all) {
+        auto& numbers = fill.numbers(one.column);
+        for (std::uint32_t r = 0; r < numbers.size(); ++r) numbers[r] = set_point(*a, a->net.ports[p->battery_ports[r]], one.what, "voltage").value;
+        Column& c = fill.column(one.column);
+        c.missing = [a, p, one](std::uint32_t r) {
+            const ThingId device = a->net.ports[p->battery_ports[r]].device;
+            return Missing{fmt::format("`set {}` of {}", one.what, a->d.name(device)), a->d.things[device].span};
+        };
+        c.rests_on = [a, p, one](std::uint32_t r) {
+            return line_of(*a, set_point(*a, a->net.ports[p->battery_ports[r]], one.what, "voltage").row, "set here");
+        };
+    }
+    for (std::uint32_t r = 0; r < p->battery_ports.size(); ++r) {
+        const double absorb = fill.numbers("charges-to")[r], equalise = fill.numbers("equalises-at")[r];
+        fill.flags("equalises")[r] = std::isnan(equalise) ? 0 : 1;
+        fill.numbers("highest-set")[r] = std::fmax(absorb, equalise);
+    }
+    fill.column("highest-set").missing = fill.column("charges-to").missing;
+    fill.column("highest-set").rests_on = fill.column("charges-to").rests_on;
+}
+
+void fill_demand(Filler& fill, const Shared& a, const SharedPower& p) {
+    for (std::uint32_t r = 0; r < p->battery_ports.size(); ++r) {
+        fill.numbers("takes")[r] = a->demand.ports[p->battery_ports[r]].takes;
+        fill.numbers("gives")[r] = a->demand.ports[p->battery_ports[r]].gives;
+    }
+    fill.column("takes").working = [a, p](std::uint32_t r) {
+        const std::string text = takes_text(a->d, a->demand.ports[p->battery_ports[r]]);
+        return text.empty() ? std::vector<std::string>{} : std::vector{text};
+    };
+    fill.column("takes").missing = [a, p](std::uint32_t r) {
+        const Lack l = takes_lack(a->d, a->net.ports[p->battery_ports[r]], a->demand.ports[p->battery_ports[r]]);
+        return Missing{l.what, l.where};
+    };
+    fill.column("gives").missing = [a, p](std::uint32_t r) {
+        const Lack l = gives_lack(a->d, a->net.ports[p->battery_ports[r]], a->demand.ports[p->battery_ports[r]]);
+        return Missing{l.what, l.where};
+    };
+}
+
+// ---- input ---------------------------------------------------------------------------------------------
+
+// The battery side of the same converter; none if it has none.
+std::uint32_t battery_port_of(const Analysis& a, std::uint32_t port) {
+    const auto at = std::lower_bound(a.net.ports.begin(), a.net.ports.end(), a.net.ports[port].device.value,
+                                     [](const Port& x, std::uint32_t device) { return x.device.value < device; });
+    for (auto k = at; k != a.net.ports.end() && k->device == a.net.ports[port].device; ++k) {
+        if (k->role == Port::Role::battery) return static_cast<std::uint32_t>(k - a.net.ports.begin());
+    }
+    return none;
+}
+
+double string_power(const Analysis& a, std::uint32_t string) {
+    const graph::Thing& t = a.d.things[a.net.sources[string].thing];
+    double sum = 0;
+    for (std::uint32_t g = t.first_group; g < t.first_group + t.groups; ++g) {
+        sum += a.d.groups[g].count * a.d.number(a.d.parts[a.d.groups[g].part].rows, "pmax", "power");
+    }
+    return sum;
+}
+
+double string_vmp(const Analysis& a, std::uint32_t string) {
+    const graph::Thing& t = a.d.things[a.net.sources[string].thing];
+    double sum = 0;
+    for (std::uint32_t g = t.first_group; g < t.first_group + t.groups; ++g) sum += a.d.groups[g].count * a.parts[a.d.groups[g].part.value].module.vmp;
+    return sum;
+}
+
+Missing lacks_module_figure(const Analysis& a, const std::vector<std::uint32_t>& strings, const char* property) {
+    for (const std::uint32_t i : strings) {
+        const graph::Thing& t = a.d.things[a.net.sources[i].thing];
+        for (std::uint32_t g = t.first_group; g < t.first_group + t.groups; ++g) {
+            const graph::Part& part = a.d.parts[a.d.groups[g].part];
+            if (!a.d.states(part.rows, property)) return {fmt::format("`{}` of {}", property, a.d.word(part.name)), part.span};
+        }
+    }
+    return {"a string that feeds it", a.d.site_span};
+}
+
+struct InputFill {
+    Filler& fill;
+    const Shared& a;
+    const SharedPower& p;
+    std::vector<std::uint32_t> row_of_port;
+
+    [[nodiscard]] base::Range<graph::RowId> port_rows(const Port& x) const { return a->d.part_of(x.device).ports[x.port].rows; }
+
+    void figures(std::uint32_t r, std::uint32_t k, const std::vector<std::uint32_t>& strings) {
+        const Port& port = a->net.ports[k];
+        double power = 0, imp = 0, isc = 0, vmp = std::numeric_limits<double>::infinity();
+        for (const std::uint32_t i : strings) {
+            power += string_power(*a, i);
+            imp += a->strings[i].imp_least;
+            isc += a->strings[i].isc;
+            const double v = string_vmp(*a, i);
+            vmp = std::isnan(v) || std::isnan(vmp) ? graph::unknown : std::min(vmp, v);
+        }
+        if (strings.empty()) return;
+        const bool one_stage = a->input_group[k] != none;  // strings in series share their current
+        fill.numbers("array-power")[r] = power;
+        if (one_stage) {
+            fill.numbers("imp")[r] = imp;
+            fill.numbers("isc-stc")[r] = isc;
+            fill.numbers("vmp-stc")[r] = vmp;
+            const double most = a->d.number(port_rows(port), "max-current", "current");
+            fill.numbers("clipped")[r] = std::fmax(0, 1 - most / imp);
+            if (std::isnan(most) || std::isnan(imp)) fill.numbers("clipped")[r] = graph::unknown;
+        }
+        const double isc_max = fill.numbers("isc-max")[r];
+        fill.numbers("isc-against-limit")[r] = a->d.text(port_rows(port), "max-isc", "basis") == "stc" && one_stage ? isc : isc_max;
+        const double modules = strings.empty() ? 0 : a->strings[strings.front()].modules;
+        const double operating = a->d.number(port_rows(port), "operating", "voltage");
+        fill.numbers("working-modules")[r] = std::floor(operating / (fill.numbers("voltage")[r] / modules) + 1e-9);
+        const std::uint32_t battery = battery_port_of(*a, k);
+        if (battery != none) against_battery(r, port, battery, modules);
+    }
+
+    void against_battery(std::uint32_t r, const Port& port, std::uint32_t k, double modules) {
+        fill.subjects("battery-port")[r] = p->port_row[k];
+        const Port& battery = a->net.ports[k];
+        const std::uint32_t bank = a->banks.of_port[k];
+        const double set = std::fmax(set_point(*a, battery, "absorb", "voltage").value, set_point(*a, battery, "equalise", "voltage").value);
+        double& voltage = fill.numbers("battery-voltage")[r];
+        voltage = !std::isnan(set) ? set : bank != none ? p->banks[bank].limit : graph::unknown;
+        const double own = a->d.number(a->d.part_of(port.device).rows, "headroom", "voltage");
+        fill.numbers("voltage-needed")[r] = voltage + (std::isnan(own) ? a->standard.number("step-down-headroom") : own);
+        fill.numbers("needed-modules")[r] = std::ceil(fill.numbers("voltage-needed")[r] / (fill.numbers("vmp-hottest")[r] / modules) - 1e-9);
+        const double gives = a->demand.ports[k].gives, nominal = bank == none ? graph::unknown : p->banks[bank].nominal;
+        fill.numbers("output-current")[r] = gives;
+        fill.numbers("usable-power")[r] = gives * nominal;
+        fill.numbers("lost-share")[r] = 1 - nominal / fill.numbers("vmp-stc")[r];
+        bypass(r, port, battery);
+    }
+
+    // Joined outside: on one net of conductors and contacts, though not by the converter's own metal.
+    void bypass(std::uint32_t r, const Port& array, const Port& battery) {
+        if (array.plus == none || array.minus == none || battery.plus == none || battery.minus == none) return;
+        const Nets& on = a->net.on;
+        const auto joined_inside = [&](std::uint32_t x, std::uint32_t y) {
+            const graph::Part& part = a->d.part_of(array.device);
+            const std::uint32_t base = a->d.things[array.device].first_terminal.value;
+            return std::any_of(part.joins.begin(), part.joins.end(), [&](const auto& j) {
+                return (base + j[0] == x && base + j[1] == y) || (base + j[0] == y && base + j[1] == x);
+            });
+        };
+        // Two earthed poles of one circuit each are joined through the earth.
+        const auto joined = [&](std::uint32_t x, std::uint32_t y) {
+            return on[x] == on[y] || (a->earthing.pole_earthed[on[x]] != 0 && a->earthing.pole_earthed[on[y]] != 0);
+        };
+        const bool inside_plus = joined_inside(array.plus, battery.plus), inside_minus = joined_inside(array.minus, battery.minus);
+        const bool plus = !inside_plus && joined(array.plus, battery.plus), minus = !inside_minus && joined(array.minus, battery.minus);
+        const std::string_view switched = a->d.text(a->d.part_of(array.device).rows, "switched", "pole");
+        const bool isolated = a->part(array.device).isolated == Answer::yes;
+        std::string_view says = "none";
+        if (plus && !isolated) says = switched == "plus" || inside_minus ? "plus" : switched.empty() ? "" : "none";
+        if (minus && !isolated && says != "plus") {
+            const std::string_view here = switched == "minus" || inside_plus ? "minus" : switched.empty() ? "" : "none";
+            if (here != "none") says = here;
+        }
+        fill.set_word("bypassed", r, says);
+        if (says == "plus") fill.subjects("bypass")[r] = a->net.landing(array.plus);
+        if (says == "minus") fill.subjects("bypass")[r] = a->net.landing(array.minus);
+    }
+
+    void neighbours() {
+        for (std::uint32_t r = 0; r < a->inputs.size(); ++r) {
+            const std::uint32_t k = a->inputs[r];
+            const Port& port = a->net.ports[k];
+            const graph::RowId set = setting(a->d, port.device, "trackers");
+            std::string_view mode;
+            if (const graph::Field* f = set ? a->d.field(set, "word") : nullptr) mode = a->d.word(f->text);
+            if (mode.empty()) mode = a->d.text(a->d.part_of(port.device).rows, "trackers", "mode");
+            fill.set_word("trackers", r, mode.empty() ? "independent" : mode);
+            if (port.plus == none || port.minus == none) continue;
+            const std::uint32_t g = a->input_group[k];
+            const std::uint32_t first = g == none ? none : a->group_input[g];
+            if (first != none && first != k) {
+                const bool same = a->net.ports[first].device == port.device;
+                fill.subjects(same ? "twin" : "rival")[r] = row_of_port[first];
+            }
+            // The first input of the same converter: set to work as one, and on other conductors.
+            if (mode != "parallel" || r == 0) continue;
+            const Port& before = a->net.ports[a->inputs[r - 1]];
+            if (before.device != port.device || before.plus == none || before.minus == none) continue;
+            if (a->net.on[before.plus] != a->net.on[port.plus] || a->net.on[before.minus] != a->net.on[port.minus]) fill.subjects("unjoined")[r] = r - 1;
+        }
+    }
+};
+
+}  // namespace
+
+void fill_charging(Facts& facts, const Shared& a, const SharedPower& p) {
+    Filler fill(facts, "battery-port");
+    fill_set_points(fill, a, p);
+    fill_demand(fill, a, p);
+    for (std::uint32_t r = 0; r < p->battery_ports.size(); ++r) {
+        const std::uint32_t k = p->battery_ports[r];
+        const Port& port = a->net.ports[k];
+        const std::uint32_t bank = a->banks.of_port[k];
+        if (bank != none) {
+            fill.subjects("bank")[r] = bank;
+            fill.numbers("usual-absorb")[r] = p->banks[bank].preset_absorb;
+            fill.numbers("usual-float")[r] = p->banks[bank].preset_float;
+        }
+        fill.flags("charges")[r] = a->demand.ports[k].gives == 0 ? 0 : 1;
+        // Sensor ports: terminals of the part that belong to a port of that role.
+        const graph::Part& part = a->d.part_of(port.device);
+        const std::uint32_t base = a->d.things[port.device].first_terminal.value;
+        for (std::uint32_t t = 0; t < part.terminals.size(); ++t) {
+            if (part.terminals[t].port == 0xffff || a->d.word(part.ports[part.terminals[t].port].role) != "sensor") continue;
+            if (a->net.landings[base + t] != 0) fill.flags("sensed")[r] = 1;
+        }
+    }
+    for (const char* name : {"usual-absorb", "usual-float"}) {
+        fill.column(name).missing = [a, p](std::uint32_t r) {
+            const std::uint32_t bank = a->banks.of_port[p->battery_ports[r]];
+            return bank == none ? Missing{"a battery on it", a->d.site_span} : lacks_battery_figure(*a, *p, bank, "cells", &BatteryData::cells);
+        };
+    }
+}
+
+void fill_inputs_power(Facts& facts, const Shared& a, const SharedPower& p) {
+    Filler fill(facts, "input");
+    InputFill inputs{fill, a, p, std::vector<std::uint32_t>(a->net.ports.size(), no_row)};
+    for (std::uint32_t r = 0; r < a->inputs.size(); ++r) inputs.row_of_port[a->inputs[r]] = r;
+    const Column& strings = fill.column("strings");
+    auto of = std::make_shared<std::vector<std::vector<std::uint32_t>>>(a->inputs.size());
+    for (std::uint32_t r = 0; r < a->inputs.size(); ++r) {
+        const auto list = strings.lists[r];
+        (*of)[r].assign(strings.pool.begin() + list.first, strings.pool.begin() + list.first + list.count);
+        inputs.figures(r, a->inputs[r], (*of)[r]);
+    }
+    inputs.neighbours();
+
+    const auto lacks = [a, of](const char* property) {
+        return [a, of, property](std::uint32_t r) { return lacks_module_figure(*a, (*of)[r], property); };
+    };
+    const auto device = [a](std::uint32_t r) { return a->net.ports[a->inputs[r]].device; };
+    fill.column("array-power").missing = lacks("pmax");
+    fill.column("imp").missing = lacks("imp");
+    fill.column("isc-stc").missing = lacks("isc");
+    fill.column("isc-against-limit").missing = lacks("isc");
+    fill.column("vmp-stc").missing = lacks("vmp");
+    fill.column("bypassed").missing = [a, device](std::uint32_t r) { return lacks_property(*a, device(r), "switched"); };
+    fill.column("clipped").missing = [a, of, device](std::uint32_t r) {
+        const Port& port = a->net.ports[a->inputs[r]];
+        if (std::isnan(a->d.number(a->d.part_of(port.device).ports[port.port].rows, "max-current", "current"))) return lacks_property(*a, device(r), "max-current");
+        return lacks_module_figure(*a, (*of)[r], "imp");
+    };
+    const auto no_voltage = [a, p, device](std::uint32_t r) {
+        const std::uint32_t k = battery_port_of(*a, a->inputs[r]);
+        const std::uint32_t bank = k == none ? none : a->banks.of_port[k];
+        if (bank == none) return Missing{fmt::format("`set absorb` of {}, or a battery on it", a->d.name(device(r))), a->d.things[device(r)].span};
+        return lacks_battery_figure(*a, *p, bank, "max-voltage", &BatteryData::most);
+    };
+    for (const char* name : {"battery-voltage", "voltage-needed"}) fill.column(name).missing = no_voltage;
+    const auto no_output = [a, p, device](std::uint32_t r) {
+        const std::uint32_t k = battery_port_of(*a, a->inputs[r]);
+        if (k == none) return Missing{"a battery side", a->d.things[device(r)].span};
+        if (std::isnan(a->demand.ports[k].gives)) return lacks_property(*a, device(r), "charge");
+        const std::uint32_t bank = a->banks.of_port[k];
+        return bank == none ? Missing{fmt::format("a battery on {}", a->d.name(device(r))), a->d.things[device(r)].span}
+                            : lacks_battery_figure(*a, *p, bank, "nominal", &BatteryData::nominal);
+    };
+    for (const char* name : {"usable-power", "output-current", "lost-share"}) fill.column(name).missing = no_output;
+
+    fill.column("imp").working = [a, of](std::uint32_t r) {
+        std::vector<std::string> lines;
+        if ((*of)[r].empty()) return lines;
+        lines.push_back(fmt::format("{} string{} of {}", (*of)[r].size(), (*of)[r].size() == 1 ? "" : "s", a->show(a->strings[(*of)[r].front()].imp_least, "A")));
+        return lines;
+    };
+    fill.column("isc-against-limit").working = fill.column("isc-max").working;
+    fill.column("voltage-needed").working = [a, p](std::uint32_t r) {
+        const Port& port = a->net.ports[a->inputs[r]];
+        const std::uint32_t k = battery_port_of(*a, a->inputs[r]);
+        if (k == none) return std::vector<std::string>{};
+        const double own = a->d.number(a->d.part_of(port.device).rows, "headroom", "voltage");
+        const double head = std::isnan(own) ? a->standard.number("step-down-headroom") : own;
+        const double set = std::fmax(set_point(*a, a->net.ports[k], "absorb", "voltage").value, set_point(*a, a->net.ports[k], "equalise", "voltage").value);
+        const std::uint32_t bank = a->banks.of_port[k];
+        const double voltage = !std::isnan(set) ? set : bank != none ? p->banks[bank].limit : graph::unknown;
+        return std::vector{fmt::format("{} (the battery at its highest{}) + {} headroom = {}", a->show(voltage, "V"), std::isnan(set) ? "" : ", as set", a->show(head, "V"),
+                                       a->show(voltage + head, "V"))};
+    };
+    fill.column("voltage-needed").assumed = [a](std::uint32_t r) {
+        const graph::Part& part = a->d.part_of(a->net.ports[a->inputs[r]].device);
+        if (!std::isnan(a->d.number(part.rows, "headroom", "voltage"))) return std::vector<std::string>{};
+        return std::vector{fmt::format("headroom {}, as {} states none", a->show(a->standard.number("step-down-headroom"), "V"), a->d.word(part.name))};
+    };
+    fill.column("usable-power").working = [a, p](std::uint32_t r) {
+        const std::uint32_t k = battery_port_of(*a, a->inputs[r]);
+        const std::uint32_t bank = k == none ? none : a->banks.of_port[k];
+        if (bank == none) return std::vector<std::string>{};
+        return std::vector{fmt::format("{} x {} = {}", a->show(a->demand.ports[k].gives, "A"), a->show(p->banks[bank].nominal, "V"),
+                                       a->show(a->demand.ports[k].gives * p->banks[bank].nominal, "W"))};
+    };
+}
+
+}  // namespace ferrule::facts

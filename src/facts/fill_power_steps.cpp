@@ -1,0 +1,234 @@
+// Which switches part a converter from its battery and which from its array, and in which order the steps of the design move them.
+#include <fmt/core.h>
+
+#include <algorithm>
+
+#include "facts/bank_figures.hpp"
+#include "facts/ports.hpp"
+#include "facts/shortest_way.hpp"
+
+namespace ferrule::facts {
+
+namespace {
+
+using graph::RowId;
+using graph::ThingId;
+
+// One array side of the converter and the handles that part it from all its strings, or the battery side and its batteries.
+struct Side {
+    std::vector<std::uint32_t> handles;
+    std::uint32_t device = none;  // the first of the switches
+    bool fed = false, contact = false;
+
+    [[nodiscard]] bool moved_by(std::uint32_t handle) const { return std::find(handles.begin(), handles.end(), handle) != handles.end(); }
+};
+
+struct Converter {
+    std::uint32_t port = none;    // battery port
+    Side battery;
+    std::vector<Side> arrays;     // those that are fed
+    bool load_output = false;
+
+    [[nodiscard]] bool array_moved_by(std::uint32_t handle) const {
+        return std::any_of(arrays.begin(), arrays.end(), [&](const Side& s) { return s.moved_by(handle); });
+    }
+};
+
+struct Wrong {
+    std::uint32_t converter = none;
+    std::uint32_t sequence = none;
+    const char* what = "none";
+    RowId row;
+    std::uint32_t battery_device = none, array_device = none;
+};
+
+class Finder {
+public:
+    explicit Finder(const Analysis& a) : a_(a), end_(a.net.terminals, 0) {
+        for (const PowerSource& s : a.net.sources) {
+            if (s.plus != none) end_[s.plus] = s.battery ? battery_plus : array_end;
+            if (s.minus != none) end_[s.minus] = s.battery ? battery_minus : array_end;
+        }
+    }
+
+    std::vector<Converter> converters(const Power& p) const {
+        std::vector<Converter> all(p.battery_ports.size());
+        for (std::uint32_t r = 0; r < all.size(); ++r) all[r] = converter(p.battery_ports[r]);
+        return all;
+    }
+
+private:
+    static constexpr std::uint8_t battery_plus = 1, battery_minus = 2, array_end = 3;
+
+    Converter converter(std::uint32_t k) const {
+        Converter c;
+        c.port = k;
+        const Port& port = a_.net.ports[k];
+        if (a_.banks.of_port[k] == none || port.plus == none || port.minus == none) return c;
+        c.battery.fed = true;
+        parting(port.plus, [this](std::uint32_t t) { return end_[t] == battery_plus; }, c.battery);
+        parting(port.minus, [this](std::uint32_t t) { return end_[t] == battery_minus; }, c.battery);
+        const auto first = std::lower_bound(a_.net.ports.begin(), a_.net.ports.end(), port.device.value, [](const Port& x, std::uint32_t device) { return x.device.value < device; });
+        for (auto x = first; x != a_.net.ports.end() && x->device == port.device; ++x) {
+            if (x->role == Port::Role::load && x->plus != none && a_.net.landings[x->plus] != 0) c.load_output = true;
+            if (x->role != Port::Role::array || x->plus == none || x->minus == none) continue;
+            Side side;
+            // An array's own poles: on a negative shared with the battery its + alone is asked.
+            side.fed = parting(x->plus, [this](std::uint32_t t) { return end_[t] == array_end; }, side);
+            if (a_.net.on[x->minus] != a_.net.on[port.minus]) parting(x->minus, [this](std::uint32_t t) { return end_[t] == array_end; }, side);
+            if (side.fed) c.arrays.push_back(std::move(side));
+        }
+        for (const std::uint32_t other : a_.banks.banks[a_.banks.of_port[k]].ports) {
+            if (a_.net.ports[other].role == Port::Role::load) c.load_output = true;
+        }
+        return c;
+    }
+
+    // Adds the handles without which `from` reaches none of the ends; false if it reaches none anyway.
+    template <class Arrived>
+    bool parting(std::uint32_t from, Arrived arrived, Side& side) const {
+        if (arrived(from)) return true;
+        const auto way = shortest_way_to(a_.net, from, arrived, [](const Edge& e) { return e.closed; });
+        if (way.empty()) return false;
+        for (const std::uint32_t e : way) {
+            const Edge& edge = a_.net.edges[e];
+            if (edge.kind != Edge::Kind::contact) continue;
+            side.contact = true;
+            const std::uint32_t handle = handle_of(a_.d, edge.thing);
+            if (side.moved_by(handle)) continue;
+            const auto around = shortest_way_to(a_.net, from, arrived, [&](const Edge& x) {
+                return x.closed && !(x.kind == Edge::Kind::contact && handle_of(a_.d, x.thing) == handle);
+            });
+            if (!around.empty()) continue;
+            side.handles.push_back(handle);
+            if (side.device == none) side.device = edge.thing;
+        }
+        return true;
+    }
+
+    const Analysis& a_;
+    std::vector<std::uint8_t> end_;
+};
+
+// One sequence of steps played on one converter.
+class Play {
+public:
+    Play(const Analysis& a, const Converter& c) : a_(a), c_(c), open_(a.d.names.find("open")), close_(a.d.names.find("close")) {}
+
+    // Does it move its switches at all; `told`: it opens the array before the battery.
+    bool touched = false, told = false;
+    Wrong wrong;
+
+    void play(const graph::Sequence& steps) {
+        std::vector<std::uint8_t> array_open(c_.arrays.size(), 0);
+        std::vector<std::uint32_t> battery_open;
+        for (const RowId row : steps.rows) {
+            const graph::Row& r = a_.d.rows[row];
+            const bool opens = r.property == open_ && open_, closes = r.property == close_ && close_;
+            if (!opens && !closes) continue;
+            for (const graph::FieldId f : r.fields) {
+                const graph::Field& field = a_.d.fields[f];
+                if (field.type != graph::Accepts::thing) continue;
+                const std::uint32_t handle = handle_of(a_.d, field.target);
+                const bool battery = c_.battery.moved_by(handle), array = c_.array_moved_by(handle);
+                touched = touched || battery || array;
+                if (opens && array) {
+                    for (std::size_t i = 0; i < array_open.size(); ++i) array_open[i] = array_open[i] != 0 || c_.arrays[i].moved_by(handle) ? 1 : 0;
+                }
+                if (opens && battery) {
+                    battery_open.push_back(handle);
+                    const bool all = std::all_of(array_open.begin(), array_open.end(), [](std::uint8_t x) { return x != 0; });
+                    if (all) told = true;
+                    else blame("opens-battery-first", row, field.target, none);
+                }
+                if (closes && battery) battery_open.erase(std::remove(battery_open.begin(), battery_open.end(), handle), battery_open.end());
+                if (closes && array && !battery && (!battery_open.empty() || closed_later(steps, row))) blame("closes-array-first", row, none, field.target);
+                if (closes && array) {
+                    for (std::size_t i = 0; i < array_open.size(); ++i) array_open[i] = c_.arrays[i].moved_by(handle) ? 0 : array_open[i];
+                }
+            }
+        }
+    }
+
+private:
+    void blame(const char* what, RowId row, std::uint32_t battery, std::uint32_t array) {
+        if (wrong.row) return;
+        wrong.what = what;
+        wrong.row = row;
+        wrong.battery_device = battery != none ? battery : c_.battery.device;
+        wrong.array_device = array != none ? array : c_.arrays.empty() ? none : c_.arrays.front().device;
+    }
+
+    // The battery is closed in a later step, or further on in the same line, without having been opened in between.
+    [[nodiscard]] bool closed_later(const graph::Sequence& steps, RowId after) const {
+        for (const RowId row : steps.rows) {
+            if (row.value <= after.value) continue;
+            const graph::Row& r = a_.d.rows[row];
+            if (r.property != open_ && r.property != close_) continue;
+            for (const graph::FieldId f : r.fields) {
+                const graph::Field& field = a_.d.fields[f];
+                if (field.type == graph::Accepts::thing && c_.battery.moved_by(handle_of(a_.d, field.target))) return r.property == close_;
+            }
+        }
+        return false;
+    }
+
+    const Analysis& a_;
+    const Converter& c_;
+    graph::Symbol open_, close_;
+};
+
+}  // namespace
+
+void fill_steps(Facts& facts, const Shared& a, const SharedPower& p) {
+    auto converters = std::make_shared<const std::vector<Converter>>(Finder(*a).converters(*p));
+    auto rows = std::make_shared<std::vector<Wrong>>();
+    std::vector<std::uint8_t> told(converters->size(), 0);
+    for (std::uint32_t c = 0; c < converters->size(); ++c) {
+        if ((*converters)[c].arrays.empty()) continue;
+        for (std::uint32_t s = 0; s < a->d.steps.size(); ++s) {
+            Play play(*a, (*converters)[c]);
+            play.play(a->d.steps[s]);
+            if (play.told) told[c] = 1;
+            if (!play.touched) continue;
+            play.wrong.converter = c;
+            play.wrong.sequence = s;
+            rows->push_back(play.wrong);
+        }
+    }
+    {
+        Filler port(facts, "battery-port");
+        for (std::uint32_t r = 0; r < converters->size(); ++r) {
+            const Converter& c = (*converters)[r];
+            port.flags("load-output")[r] = c.load_output ? 1 : 0;
+            port.flags("bare-capacitors")[r] = c.battery.contact ? 1 : 0;
+            port.flags("order-told")[r] = told[r];
+            if (c.battery.device != none) port.subjects("battery-switch")[r] = a->device_row[c.battery.device];
+            for (const Side& array : c.arrays) {
+                const bool alone = std::any_of(c.battery.handles.begin(), c.battery.handles.end(), [&](std::uint32_t h) { return !array.moved_by(h); });
+                if (alone) port.flags("strands")[r] = 1;
+                if (array.device != none) port.subjects("array-switch")[r] = a->device_row[array.device];
+            }
+        }
+    }
+    Filler fill(facts, "switching-order", rows->size());
+    Table& t = fill.table();
+    t.name = [a, rows, converters](std::uint32_t r) {
+        return fmt::format("\"{}\" for {}", a->d.word(a->d.steps[(*rows)[r].sequence].title), port_name(*a, (*converters)[(*rows)[r].converter].port));
+    };
+    t.place = [a, rows](std::uint32_t r) {
+        const Wrong& w = (*rows)[r];
+        return w.row ? a->d.rows[w.row].span : a->d.steps[w.sequence].span;
+    };
+    t.thing = [a, rows, converters](std::uint32_t r) { return a->net.ports[(*converters)[(*rows)[r].converter].port].device.value; };
+    t.circuit = [a, rows, converters](std::uint32_t r) { return a->circuit_of(a->net.ports[(*converters)[(*rows)[r].converter].port].plus); };
+    for (std::uint32_t r = 0; r < rows->size(); ++r) {
+        const Wrong& w = (*rows)[r];
+        fill.set_word("wrong", r, w.what);
+        fill.subjects("port")[r] = w.converter;
+        if (w.battery_device != none) fill.subjects("battery-switch")[r] = a->device_row[w.battery_device];
+        if (w.array_device != none) fill.subjects("array-switch")[r] = a->device_row[w.array_device];
+    }
+}
+
+}  // namespace ferrule::facts
