@@ -47,7 +47,10 @@ void add_temperature(Changes& into, const Design& d, Change::Kind kind, std::str
     // A hotter site has hotter cells, where it states both.
     if (kind == Change::Kind::hottest) {
         const FieldId cell = field_id(d, d.row(d.site_rows, "hottest-cell"), "temperature");
-        if (cell) c.fields.push_back(cell);
+        if (cell) {
+            c.fields.push_back(cell);
+            c.of = "hottest-cell with it";
+        }
     }
     into.all.push_back(std::move(c));
 }

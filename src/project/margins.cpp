@@ -261,6 +261,10 @@ void leave_to_causes(std::vector<std::pair<std::size_t, Distance>>& found, const
     for (auto& [limit, distance] : found) {
         const std::vector<std::string>& after = set.rules[seen[limit].limit.rule].after;
         if (after.empty() || distance.found != Distance::Found::met || !seen[limit].limit.holds) continue;
+        for (const Seen& s : seen) {
+            if (s.limit.holds) break;  // broken ones come first
+            if (std::find(after.begin(), after.end(), set.rules[s.limit.rule].id) != after.end()) distance.speaks = false;
+        }
         for (const auto& [other, sooner] : found) {
             const std::string& id = set.rules[seen[other].limit.rule].id;
             if (sooner.found != Distance::Found::met || sooner.amount > distance.amount) continue;
