@@ -24,6 +24,7 @@ struct Related {
 struct Edit {  // replace these bytes by this text
     text::Span span;
     std::string text;
+    bool certain = false;  // what was meant is beyond doubt; else a person looks first
 };
 
 struct Citation {

@@ -47,7 +47,7 @@ struct Gatherer {
             error("design.edition", v.head(first),
                   "the file does not say which edition of the language it is written in");
         f.remedy = "begin it with the line: edition 1";
-        f.edits.push_back({v.span(v.node(first).begin, v.node(first).begin), "edition 1\n\n"});
+        f.edits.push_back({v.span(v.node(first).begin, v.node(first).begin), "edition 1\n\n", true});
         b.report.add(std::move(f));
     }
 

@@ -85,6 +85,7 @@ Binding look_up(Build& b, Symbol name, Span at, std::uint32_t instance, const Wa
         f.subject = b.text(name);
         if (!near.empty()) {
             f.remedy = fmt::format("write {}, or declare {}", quoted(near), quoted(b.text(name)));
+            f.edits.push_back({at, std::string(near)});
             const Binding meant_thing = b.names.find(b.design.names.find(near), instance);
             // Most likely that one was meant: what seems not to land on it proves nothing.
             if (meant_thing.means == Means::thing) b.design.left_open.push_back(ThingId(meant_thing.id));

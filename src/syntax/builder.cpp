@@ -243,7 +243,7 @@ void Builder::finish() {
         f.span = odd_blanks_.front();
         f.remedy =
             "write plain blanks; copying from a web page or a data sheet often brings others";
-        for (const text::Span& s : odd_blanks_) f.edits.push_back({s, " "});
+        for (const text::Span& s : odd_blanks_) f.edits.push_back({s, " ", true});
         tree_.findings.push_back(std::move(f));
     }
     if (lone_return_ != nowhere) {

@@ -40,7 +40,7 @@ void build<grammar::comma_number>::comma(const char* begin, const char* end, Bui
         "write a number without commas; separate values have a blank behind the comma";
     // 2,5 can only be a decimal; 1,000 may be a thousand and 1,2,3 a list.
     if (std::count(digits.begin(), digits.end(), ',') == 1 && digits.size() != 4) {
-        edits.push_back({{b.file(), at, at + 1}, "."});
+        edits.push_back({{b.file(), at, at + 1}, ".", true});
         std::string fixed(shown);
         fixed[at - whole] = '.';
         remedy = fmt::format("write `{}`; two values would have a blank behind the comma", fixed);
@@ -74,14 +74,14 @@ void Slip::glued_arrow(const char* begin, const char* end, Builder& b) {
     std::vector<findings::Edit> edits;
     if (all.front() == '>') {
         const std::uint32_t sign = b.offset(begin);
-        edits.push_back({{b.file(), sign, sign + 1}, all.size() == 1 ? " -> " : " ->"});
+        edits.push_back({{b.file(), sign, sign + 1}, all.size() == 1 ? " -> " : " ->", true});
         b.report("syntax.expected", "`->` has lost its dash", sign, sign + 1,
                  "write `->` between blanks", std::move(edits));
         return;
     }
     const std::uint32_t at = b.offset(begin) + static_cast<std::uint32_t>(all.find('-'));
-    if (all.front() == '-') edits.push_back({{b.file(), at, at}, " "});
-    if (all.back() == '>') edits.push_back({{b.file(), at + 2, at + 2}, " "});
+    if (all.front() == '-') edits.push_back({{b.file(), at, at}, " ", true});
+    if (all.back() == '>') edits.push_back({{b.file(), at + 2, at + 2}, " ", true});
     b.report("syntax.expected", "`->` stands between blanks", at, at + 2,
              "put a blank on both sides of `->`", std::move(edits));
 }
@@ -115,7 +115,7 @@ void Slip::late_brace(const char* begin, const char* end, Builder& b) {
     const std::string_view between(begin, static_cast<std::size_t>(end - begin));
     std::vector<findings::Edit> edits;
     if (between.find('#') == std::string_view::npos)
-        edits.push_back({{b.file(), b.offset(begin), at}, " "});
+        edits.push_back({{b.file(), b.offset(begin), at}, " ", true});
     b.report("syntax.brace", "`{` stands on the line of its statement, not below it", at, at + 1,
              "put `{` at the end of the line above", std::move(edits));
 }
