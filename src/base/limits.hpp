@@ -30,8 +30,10 @@ inline constexpr std::size_t position_devices = 200;          // switching devic
 inline constexpr double margin_kelvin = 100;                  // how much colder or hotter a site is tried for the margins
 inline constexpr double margin_metres = 1000;                 // how much longer a run or conductor
 inline constexpr std::int64_t margin_modules = 100;           // how many modules more in a string
-inline constexpr std::size_t margin_statements = 100;         // strings, and runs and conductors, whose size is tried; further ones are named
+inline constexpr std::size_t margin_statements = 10'000;      // strings, and runs and conductors, whose size may be tried; further ones are counted
 inline constexpr std::size_t margin_limits = 2'000;           // limits whose distance is tried, the nearest first
-inline constexpr std::size_t margin_work = 20'000'000;        // designs tried times things and conductors in them
+inline constexpr std::size_t margin_work = 5'000'000;         // designs tried times things and conductors in them
+inline constexpr std::size_t short_circuit_terminals = 2000;  // terminals of batteries' circuits shorted one by one, cables included
+inline constexpr std::size_t points = 20'000;                 // terminals of a design whose volts are listed
 
 }  // namespace ferrule::base::limits

@@ -1,7 +1,312 @@
-#include "facts/analysis.hpp"
+// Columns of the solved network: conductor, string, input, battery-port, battery, site.
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+
+#include "facts/fill_network.hpp"
 
 namespace ferrule::facts {
 
-void fill_network(Facts&, const Shared&) {}
+namespace {
+
+using graph::ConductorId;
+
+const std::vector<std::string> silent_contacts{"contacts, fuses and plugs that state no `contact` or `loss` count as 0 ohm"};
+
+std::vector<std::string> silent(const SharedSolved& s) { return s->resist.contacts_silent ? silent_contacts : std::vector<std::string>{}; }
+
+void fill_conductor(Facts& facts, const Shared& a, const SharedSolved& s) {
+    Filler fill(facts, "conductor");
+    const auto n = static_cast<std::uint32_t>(a->d.conductors.size());
+    fill.numbers("resistance") = s->resist.conductor;
+    auto& temperature = fill.numbers("conductor-temperature");
+    auto& flow = fill.numbers("flow");
+    auto& drop = fill.numbers("drop");
+    auto& loss = fill.numbers("loss");
+    std::vector<double> of_part(a->d.parts.size(), graph::unknown);
+    for (std::uint32_t r = 0; r < n; ++r) {
+        const graph::PartId cable = a->d.conductors[ConductorId(r)].cable;
+        double& known = of_part[cable ? cable.value : 0];
+        if (!cable) temperature[r] = s->resist.temperature(r);
+        else temperature[r] = std::isnan(known) ? known = s->resist.temperature(r) : known;
+        const std::uint32_t e = a->edge_of[r];
+        if (e == none) continue;
+        flow[r] = std::fabs(s->flow[e]);
+        drop[r] = flow[r] == 0 ? 0 : flow[r] * s->resist.conductor[r];
+        loss[r] = flow[r] * drop[r];
+    }
+    const auto missing = [a, s](std::uint32_t row) {
+        if (std::isnan(s->resist.conductor[row])) {
+            const Lack l = s->resist.lack(row);
+            return Missing{l.what, l.where};
+        }
+        return Missing{"what every port of its circuit takes, and one way for the current alone", a->d.conductors[ConductorId(row)].span};
+    };
+    for (const char* c : {"resistance", "drop", "loss", "flow"}) fill.column(c).missing = missing;
+    fill.column("resistance").working = [s](std::uint32_t row) { return s->resist.working(row); };
+    fill.column("resistance").assumed = [s](std::uint32_t row) { return s->resist.assumed(row); };
+    fill.column("drop").assumed = fill.column("loss").assumed = fill.column("resistance").assumed;
+    const auto working = [a, s](std::uint32_t row) {
+        const std::uint32_t e = a->edge_of[row];
+        if (e == none || std::isnan(s->resist.conductor[row])) return std::vector<std::string>{};
+        const double i = std::fabs(s->flow[e]);
+        return std::vector{fmt::format("{} x {} = {}", a->show(i, "A"), a->show(s->resist.conductor[row], "mohm"), a->show(i * s->resist.conductor[row], "V"))};
+    };
+    fill.column("drop").working = working;
+    fill.column("loss").working = [working, a, s](std::uint32_t row) {
+        std::vector<std::string> lines = working(row);
+        const std::uint32_t e = a->edge_of[row];
+        if (!lines.empty()) lines.push_back(fmt::format("x {}", a->show(std::fabs(s->flow[e]), "A")));
+        return lines;
+    };
+}
+
+// The conductors on a way from a terminal to its end.
+template <class F>
+void along(const Analysis& a, const Solved& s, std::uint32_t terminal, F f) {
+    for (std::uint32_t t = terminal; t != none && s.ways.edge[t] != none; t = a.net.other(s.ways.edge[t], t)) {
+        const std::uint32_t c = a.net.edges[s.ways.edge[t]].conductor;
+        if (c != none) f(c, s.ways.edge[t]);
+    }
+}
+
+// What a drop over some conductors needs: current x length summed, their own drop, the one that loses most.
+struct Way {
+    double amp_metres = 0, own_drop = 0, most = -1;
+    std::uint32_t worst = none;
+    void add(const Analysis& a, const Solved& s, std::uint32_t conductor, double amps, bool own) {
+        const double drop = std::fabs(amps) * s.resist.conductor[conductor];
+        if (drop > most) {
+            most = drop;
+            worst = conductor;
+        }
+        const double length = a.d.conductors[ConductorId(conductor)].length;
+        if (!own || std::isnan(length)) return;
+        amp_metres += std::fabs(amps) * length;
+        own_drop += drop;
+    }
+    // The smallest size of the worst one's kind with which the whole drop is within `limit`; unknown if there is none.
+    [[nodiscard]] double size(const Solved& s, double drop, double limit) const {
+        if (worst == none || !(amp_metres > 0)) return graph::unknown;
+        const double ohm_per_metre = (limit - (drop - own_drop)) / amp_metres;
+        return s.resist.wires.least_area(s.resist.wire(worst), ohm_per_metre).value_or(graph::unknown);
+    }
+};
+
+units::UnitId size_unit(const Analysis& a, const Solved& s, std::uint32_t conductor) {
+    const graph::Conductor& c = a.d.conductors[ConductorId(conductor)];
+    return c.area_unit ? c.area_unit : a.d.units->find(s.resist.wires.gauge(c.area) ? "AWG" : "mm2");
+}
+
+void fill_string(Facts& facts, const Shared& a, const SharedSolved& s) {
+    Filler fill(facts, "string");
+    const std::uint32_t n = a->net.strings;
+    fill.numbers("drop") = s->string_drop;
+    auto& share = fill.numbers("drop-share");
+    auto& path = fill.numbers("path-resistance");
+    auto& size = fill.numbers("drop-size");
+    auto& worst = fill.subjects("drop-conductor");
+    auto& units = fill.column("drop-size").row_units;
+    units.assign(n, a->d.units->find("mm2"));
+    const double limit = a->standard.number("array-drop-note");
+    for (std::uint32_t i = 0; i < n; ++i) {
+        const Operating& o = s->strings[i];
+        share[i] = s->string_drop[i] / o.vmp;
+        const PowerSource& p = a->net.sources[i];
+        if (p.plus == none || p.minus == none) continue;
+        if (o.input != none && s->ways.meshed[a->net.on[p.plus]] + s->ways.meshed[a->net.on[p.minus]] == 0) path[i] = s->way_of(*a, i);
+        if (!(share[i] > limit)) continue;
+        Way way;
+        for (const std::uint32_t end : {p.plus, p.minus}) {
+            along(*a, *s, end, [&](std::uint32_t c, std::uint32_t e) {
+                way.add(*a, *s, c, s->sun[e], std::fabs(s->sun[e]) <= o.ampere * (1 + 1e-9));
+            });
+        }
+        if (way.worst == none) continue;
+        worst[i] = way.worst;
+        size[i] = way.size(*s, s->string_drop[i], limit * o.vmp);
+        units[i] = size_unit(*a, *s, way.worst);
+    }
+    const auto missing = [a, s](std::uint32_t i) {
+        const PowerSource& p = a->net.sources[i];
+        const graph::Thing& t = a->d.things[p.thing];
+        for (const std::uint32_t end : {p.plus, p.minus}) {
+            const std::uint32_t c = end == none ? none : s->lacking(*a, end);
+            if (c == none) continue;
+            const Lack l = s->resist.lack(c);
+            return Missing{l.what, l.where};
+        }
+        if (std::isnan(s->strings[i].vmp)) {
+            const graph::Part& part = a->d.parts[a->d.groups[t.first_group].part];
+            return Missing{fmt::format("`vmp` and `imp` of {}", a->d.word(part.name)), part.span};
+        }
+        return Missing{"an input that it and the strings in parallel with it feed the right way round", t.span};
+    };
+    for (const char* c : {"drop", "drop-share", "path-resistance"}) {
+        fill.column(c).missing = missing;
+        fill.column(c).assumed = [s](std::uint32_t) { return silent(s); };
+    }
+    fill.column("drop-size").missing = [a](std::uint32_t i) {
+        return Missing{"a listed size that is large enough, with the conductors it shares as they are", a->d.things[a->net.sources[i].thing].span};
+    };
+    const auto working = [a, s](std::uint32_t i) {
+        std::vector<std::string> lines;
+        const Operating& o = s->strings[i];
+        if (std::isnan(s->string_drop[i])) return lines;
+        lines.push_back(fmt::format("in full sun it gives {} at {}", a->show(o.ampere, "A"), a->show(o.volt, "V")));
+        const PowerSource& p = a->net.sources[i];
+        for (const std::uint32_t end : {p.plus, p.minus}) {
+            along(*a, *s, end, [&](std::uint32_t c, std::uint32_t e) {
+                const double amps = std::fabs(s->sun[e]);
+                lines.push_back(fmt::format("{}: {} x {} = {}", a->d.name(ConductorId(c)), a->show(amps, "A"), a->show(s->resist.conductor[c], "mohm"),
+                                            a->show(amps * s->resist.conductor[c], "V")));
+                const std::vector<std::string> how = s->resist.working(c);
+                if (!how.empty()) lines.back() += fmt::format("; {}", how.front());
+            });
+        }
+        lines.push_back(fmt::format("{} of {} = {} %", a->show(s->string_drop[i], "V"), a->show(o.vmp, "V"), units::show_number(100 * s->string_drop[i] / o.vmp)));
+        return lines;
+    };
+    fill.column("drop").working = working;
+    fill.column("drop-share").working = working;
+}
+
+void fill_input(Facts& facts, const Shared& a, const SharedSolved& s) {
+    Filler fill(facts, "input");
+    auto& volt = fill.numbers("operating-voltage");
+    auto& power = fill.numbers("power");
+    for (std::uint32_t r = 0; r < a->inputs.size(); ++r) {
+        volt[r] = s->input_volt[a->inputs[r]];
+        power[r] = s->input_power[a->inputs[r]];
+    }
+    const auto missing = [a](std::uint32_t row) {
+        return Missing{"`vmp`, `imp` and the length of every conductor of its strings", a->d.things[a->net.ports[a->inputs[row]].device].span};
+    };
+    fill.column("operating-voltage").missing = fill.column("power").missing = missing;
+    fill.column("operating-voltage").assumed = fill.column("power").assumed = [s](std::uint32_t) { return silent(s); };
+}
+
+void fill_battery_port(Facts& facts, const Shared& a, const SharedSolved& s) {
+    Filler fill(facts, "battery-port");
+    std::vector<std::uint32_t> ports;
+    for (std::uint32_t k = 0; k < a->net.ports.size(); ++k) {
+        if (a->net.ports[k].role == Port::Role::battery) ports.push_back(k);
+    }
+    auto& drop = fill.numbers("drop");
+    auto& share = fill.numbers("drop-share");
+    auto& size = fill.numbers("drop-size");
+    auto& worst = fill.subjects("drop-conductor");
+    auto& units = fill.column("drop-size").row_units;
+    units.assign(ports.size(), a->d.units->find("mm2"));
+    const double limit = a->standard.number("battery-drop-note");
+    for (std::uint32_t r = 0; r < ports.size(); ++r) {
+        const Port& p = a->net.ports[ports[r]];
+        drop[r] = s->port_drop[ports[r]];
+        if (p.plus == none || p.minus == none || std::isnan(drop[r])) continue;
+        const double nominal = s->nominal_between(*a, p.plus, p.minus);
+        share[r] = drop[r] / nominal;
+        if (!(share[r] > limit)) continue;
+        Way way;
+        std::vector<std::uint32_t> seen;
+        auto add = [&](std::uint32_t end) {
+            along(*a, *s, end, [&](std::uint32_t c, std::uint32_t e) {
+                if (std::find(seen.begin(), seen.end(), c) != seen.end()) return;
+                seen.push_back(c);
+                way.add(*a, *s, c, s->flow[e], true);
+            });
+        };
+        add(p.plus);
+        add(p.minus);
+        for (const std::uint32_t i : a->battery_sources) {
+            const PowerSource& b = a->net.sources[i];
+            if (b.plus == none || b.minus == none || a->net.on[b.plus] != a->net.on[p.plus]) continue;
+            add(b.plus);
+            add(b.minus);
+            break;
+        }
+        if (way.worst == none) continue;
+        worst[r] = way.worst;
+        size[r] = way.size(*s, drop[r], limit * nominal);
+        units[r] = size_unit(*a, *s, way.worst);
+    }
+    const auto missing = [a, ports, s](std::uint32_t row) {
+        const Port& p = a->net.ports[ports[row]];
+        for (const std::uint32_t end : {p.plus, p.minus}) {
+            const std::uint32_t c = end == none ? none : s->lacking(*a, end);
+            if (c == none) continue;
+            const Lack l = s->resist.lack(c);
+            return Missing{l.what, l.where};
+        }
+        const PortDemand& need = a->demand.ports[ports[row]];
+        if (std::isnan(need.takes)) {
+            const Lack l = takes_lack(a->d, p, need);
+            return Missing{l.what, l.where};
+        }
+        return Missing{"what every port and load of its circuit takes, and the length of every cable between them and the batteries", a->d.things[p.device].span};
+    };
+    fill.column("drop").missing = fill.column("drop-share").missing = missing;
+    fill.column("drop-size").missing = [a, ports](std::uint32_t row) {
+        return Missing{"a listed size that is large enough", a->d.things[a->net.ports[ports[row]].device].span};
+    };
+    fill.column("drop").assumed = fill.column("drop-share").assumed = [s](std::uint32_t) { return silent(s); };
+    const auto working = [a, ports, s](std::uint32_t row) {
+        const std::uint32_t k = ports[row];
+        std::vector<std::string> lines;
+        if (std::isnan(s->port_drop[k])) return lines;
+        const Port& p = a->net.ports[k];
+        const PortDemand& need = a->demand.ports[k];
+        if (need.takes > 0) lines.push_back(takes_text(a->d, need));
+        if (need.gives > 0) lines.push_back(fmt::format("it gives {}", a->show(need.gives, "A")));
+        const double nominal = s->nominal_between(*a, p.plus, p.minus);
+        lines.push_back(fmt::format("lost in cables, contacts and fuses, with all ports at work: {} of {} = {} %", a->show(s->port_drop[k], "V"), a->show(nominal, "V"),
+                                    units::show_number(100 * s->port_drop[k] / nominal)));
+        return lines;
+    };
+    fill.column("drop").working = fill.column("drop-share").working = working;
+
+    Filler battery(facts, "battery");
+    auto& gives = battery.numbers("shares-current");
+    for (std::uint32_t r = 0; r < a->battery_sources.size(); ++r) gives[r] = s->battery_gives[a->battery_sources[r]];
+    battery.column("shares-current").missing = [a](std::uint32_t row) {
+        return Missing{"what every port of its circuit takes", a->d.things[a->net.sources[a->battery_sources[row]].thing].span};
+    };
+}
+
+void fill_site(Facts& facts, const Shared& a, const SharedSolved& s) {
+    if (a->net.strings == 0) return;
+    Filler fill(facts, "site");
+    const double hours = a->standard.number("full-sun-hours"), factor = a->standard.number("loss-factor");
+    fill.numbers("array-power")[0] = s->array_power;
+    fill.numbers("loss")[0] = s->array_loss;
+    fill.numbers("loss-share")[0] = s->array_loss / (s->array_power + s->array_loss);
+    fill.numbers("loss-year")[0] = s->array_loss * hours * factor;
+    const auto missing = [a](std::uint32_t) { return Missing{"the drop of every string", a->d.site_span}; };
+    for (const char* c : {"array-power", "loss", "loss-share", "loss-year"}) {
+        fill.column(c).missing = missing;
+        fill.column(c).assumed = [s](std::uint32_t) { return silent(s); };
+    }
+    fill.column("loss-year").assumed = [a, s, hours, factor](std::uint32_t) {
+        std::vector<std::string> lines = silent(s);
+        lines.push_back(fmt::format("a year's light as {} of full sun, and {} % of the loss of so many: an order of magnitude", a->show(hours, "h"), units::show_number(factor * 100)));
+        return lines;
+    };
+    fill.column("loss-year").working = [a, s, hours, factor](std::uint32_t) {
+        return std::vector{fmt::format("{} x {} x {} % = {}", a->show(s->array_loss, "W"), a->show(hours, "h"), units::show_number(factor * 100),
+                                       a->show(s->array_loss * hours * factor, "kWh"))};
+    };
+}
+
+}  // namespace
+
+void fill_network(Facts& facts, const Shared& a) {
+    const SharedSolved s = std::make_shared<const Solved>(*a);
+    fill_conductor(facts, a, s);
+    fill_string(facts, a, s);
+    fill_input(facts, a, s);
+    fill_battery_port(facts, a, s);
+    fill_site(facts, a, s);
+    fill_faults(facts, a, s);
+}
 
 }  // namespace ferrule::facts

@@ -70,7 +70,7 @@ Contraction::Contraction(const Circuit& c) : of(c.nodes, none) {
     }
 }
 
-void Contraction::recover(const Circuit& c, const std::vector<double>& given, std::vector<double>& through) const {
+void Contraction::recover(const Circuit& c, const std::vector<double>& given, const Extra& extra, std::vector<double>& through) const {
     if (steps_.empty() && loops_.empty()) return;
     std::vector<double> excess(c.nodes, 0);
     for (std::uint32_t e = 0; e < c.resistances.size(); ++e) {
@@ -81,6 +81,10 @@ void Contraction::recover(const Circuit& c, const std::vector<double>& given, st
     for (std::uint32_t s = 0; s < c.sources.size(); ++s) {
         excess[c.sources[s].plus] += given[s];
         excess[c.sources[s].minus] -= given[s];
+    }
+    if (extra.ampere != 0) {
+        excess[extra.in] += extra.ampere;
+        excess[extra.out] -= extra.ampere;
     }
     constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
     for (std::size_t i = steps_.size(); i-- > 0;) {

@@ -14,9 +14,11 @@ public:
     std::vector<std::uint32_t> of;  // per node: the piece of metal it is on, dense from 0
     std::uint32_t count = 0;
 
+    struct Extra { std::uint32_t in = none, out = none; double ampere = 0; };  // a current that enters at a node and leaves at another
+
     // `through` holds the currents of all other resistances and `given` those of the sources; fills in those of 0 ohm, from a to b:
     // NaN for each that lies in a loop of them.
-    void recover(const Circuit& circuit, const std::vector<double>& given, std::vector<double>& through) const;
+    void recover(const Circuit& circuit, const std::vector<double>& given, const Extra& extra, std::vector<double>& through) const;
 
 private:
     struct Step {

@@ -80,7 +80,14 @@ Solution Solver::solve() const {
     return solve(ampere);
 }
 
-Solution Solver::solve(std::span<const double> ampere) const {
+Solution Solver::solve(std::span<const double> ampere) const { return solve(ampere, {}); }
+
+Solution Solver::response(std::uint32_t a, std::uint32_t b) const {
+    assert(island(a) == island(b));
+    return solve(std::vector<double>(circuit_->sources.size(), 0), {a, b, 1});
+}
+
+Solution Solver::solve(std::span<const double> ampere, const Contraction::Extra& extra) const {
     const Circuit& c = *circuit_;
     assert(ampere.size() == c.sources.size());
     Solution x;
@@ -94,6 +101,10 @@ Solution Solver::solve(std::span<const double> ampere) const {
         }
         injected[metal_.of[c.sources[s].plus]] += ampere[s];
         injected[metal_.of[c.sources[s].minus]] -= ampere[s];
+    }
+    if (extra.ampere != 0) {
+        injected[metal_.of[extra.in]] += extra.ampere;
+        injected[metal_.of[extra.out]] -= extra.ampere;
     }
     const State state = run(std::move(injected));
     for (std::size_t p = 0; p < core_.roots().size(); ++p) {
@@ -115,7 +126,7 @@ Solution Solver::solve(std::span<const double> ampere) const {
         const bool judged = c.sources[s].siemens == 0 || x.trouble[island(c.sources[s].plus)] == Trouble::no;
         x.given[s] = !judged ? unknown : b == none ? ampere[s] : ampere[s] - state.out[2 * std::size_t{b}];
     }
-    metal_.recover(c, x.given, x.through);
+    metal_.recover(c, x.given, extra, x.through);
     return x;
 }
 

@@ -34,6 +34,8 @@ public:
     [[nodiscard]] Solution solve() const;
     // The same circuit with other currents: ampere[s] in the place of circuit.sources[s].ampere.
     [[nodiscard]] Solution solve(std::span<const double> ampere) const;
+    // What 1 A into a and out of b causes, all sources' currents at 0; both must be in one island. Linear.
+    [[nodiscard]] Solution response(std::uint32_t a, std::uint32_t b) const;
     // Ohms between two nodes with all sources' currents at 0; infinite in different islands, NaN: near singular. Linear.
     [[nodiscard]] double resistance(std::uint32_t a, std::uint32_t b) const;
 
@@ -51,6 +53,8 @@ private:
     void find_islands();
     struct State { std::vector<double> volt, out; };
     [[nodiscard]] State run(std::vector<double> injected) const;
+    // `extra`: a current that enters at one node and leaves at another, besides those of the sources.
+    [[nodiscard]] Solution solve(std::span<const double> ampere, const Contraction::Extra& extra) const;
 
     const Circuit* circuit_;
     Contraction metal_;
