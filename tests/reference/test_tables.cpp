@@ -5,7 +5,7 @@
 // are from: source, confirmed-in, status. `find` is
 //   size  the first column is a size of conductors; the row is the one that the next size up leads to
 //   band  the first two columns are the ends of the band; both ends and the middle lead to it
-//   word  the first column is a word
+//   word  the first column is a word; with `times`, the figures are so many times those of the table
 //   next  the column is a list of sizes; each is the next size above the one before it
 // A [[figure]] block: standards, name, value (with its unit) or word. `counted-in` names a test that counts these values already.
 #include <algorithm>
@@ -69,6 +69,8 @@ Head head(std::string_view text) {
     return h;
 }
 
+std::string label(const Value& v) { return v.kind == Value::Kind::number ? fmt::format("{}", v.number) : v.text; }
+
 bool empty(const Value& v) { return v.kind == Value::Kind::text && v.text.empty(); }
 
 double si(const Head& h, const Value& v) { return h.areas ? area(v) : v.number * h.factor + h.offset; }
@@ -124,12 +126,11 @@ private:
 
     void by_size(const Value& row) {
         const double size = area(row.items[0]);
-        const std::string label = row.items[0].text.empty() ? fmt::format("{} mm2", row.items[0].number) : row.items[0].text;
         const std::optional<double> next = table_->next_size(heads_[0].name, size * (1 - exact));
-        ASSERT_TRUE(next && std::abs(*next - size) <= exact * size) << name_ << ": the next size up from " << label << " is another";
+        ASSERT_TRUE(next && std::abs(*next - size) <= exact * size) << name_ << ": the next size up from " << label(row.items[0]) << " is another";
         const std::size_t r = row_of(heads_[0].name, *next);
         for (std::size_t i = 1; i < heads_.size(); ++i) {
-            const std::string what = fmt::format("{} of {}", heads_[i].name, label);
+            const std::string what = fmt::format("{} of {}", heads_[i].name, label(row.items[0]));
             if (empty(row.items[i])) continue;
             count(what, cell(r, heads_[i].name), si(heads_[i], row.items[i]), r, heads_[i].name);
         }
@@ -141,7 +142,7 @@ private:
         for (std::size_t i = 2; i < heads_.size(); ++i) {
             if (empty(row.items[i])) continue;
             const double expected = si(heads_[i], row.items[i]);
-            const std::string what = fmt::format("{} at {} to {}", heads_[i].name, row.items[0].number, row.items[1].number);
+            const std::string what = fmt::format("{} at {} to {}", heads_[i].name, label(row.items[0]), label(row.items[1]));
             for (const double end : {from, to}) {
                 EXPECT_NEAR(table_->band(end, heads_[i].name).value_or(std::nan("")), expected, exact * std::abs(expected)) << name_ << ' ' << what;
             }
@@ -167,7 +168,8 @@ private:
                 if (counts_) published(fmt::format("{} {}, {}", standard_.id, name_, what), found->word == row.items[i].text, true);
                 else EXPECT_EQ(found->word, row.items[i].text) << what;
             } else {
-                count(what, found->number, si(heads_[i], row.items[i]), r, heads_[i].name);
+                const Value* times = block_.find("times");
+                count(what, times == nullptr ? found->number : found->number * times->number, si(heads_[i], row.items[i]), r, heads_[i].name);
             }
         }
     }
