@@ -4,6 +4,7 @@
 #include <cmath>
 #include <cstring>
 #include <map>
+#include <span>
 #include <unordered_map>
 
 #include <fmt/format.h>
@@ -72,6 +73,11 @@ std::vector<Seen> in_order(std::vector<Limit> all) {
     return seen;
 }
 
+bool moved(const Reading& a, const Reading& b) {
+    const auto apart = [](double x, double y) { return std::fabs(x - y) > 1e-9 * std::max(std::fabs(x), std::fabs(y)); };
+    return a.state != b.state || (a.state != State::unknown && (apart(a.is, b.is) || apart(a.may, b.may)));
+}
+
 // Tries changed designs and remembers what each said.
 class Trials {
 public:
@@ -101,6 +107,19 @@ public:
         const facts::Facts facts = facts::compute(copy_, *study_.standard);
         return &tried_.emplace(steps, readings(facts)).first->second;
     }
+    // Does any limit move when all these go as far as is tried, at once? Yes, once the bound on the work is passed.
+    bool moved_by(std::span<const Change* const> changes) {
+        if (left_ == 0) return true;
+        --left_;
+        for (const Change* c : changes) c->lay(copy_, study_.read.design, c->up);
+        const facts::Facts facts = facts::compute(copy_, *study_.standard);
+        const std::vector<Reading> now = readings(facts);
+        for (const Change* c : changes) c->lay(copy_, study_.read.design, 0);
+        for (std::size_t i = 0; i < now.size(); ++i) {
+            if (moved(base_[i], now[i])) return true;
+        }
+        return false;
+    }
     [[nodiscard]] const std::map<std::int64_t, std::vector<Reading>>& tried() const { return tried_; }
     [[nodiscard]] bool exhausted() const { return left_ == 0; }
 
@@ -122,11 +141,6 @@ private:
     std::vector<Reading> base_;
     std::size_t left_ = 0;
 };
-
-bool moved(const Reading& a, const Reading& b) {
-    const auto apart = [](double x, double y) { return std::fabs(x - y) > 1e-9 * std::max(std::fabs(x), std::fabs(y)); };
-    return a.state != b.state || (a.state != State::unknown && (apart(a.is, b.is) || apart(a.may, b.may)));
-}
 
 // One limit on its way along one change, in one direction: it stands still at `near` and gives way at `far`.
 struct Way {
@@ -256,6 +270,40 @@ private:
     const units::Units& units_;
 };
 
+std::string_view plural(Change::Kind kind) {
+    switch (kind) {
+        case Change::Kind::coldest: return "the coldest temperature";
+        case Change::Kind::hottest: return "the hottest temperature";
+        case Change::Kind::modules: return "the strings' numbers of modules";
+        case Change::Kind::length: break;
+    }
+    return "the lengths of runs and conductors";
+}
+
+constexpr std::size_t few = 32;  // changes that are tried one by one
+
+// Those that bear on a limit, found by halves: of a hundred equal strings only those matter that a limit was taken from.
+void bearing(Trials& trials, std::span<const Change* const> changes, std::vector<const Change*>& found) {
+    if (changes.empty()) return;
+    if (trials.exhausted() || changes.size() == 1) {
+        found.insert(found.end(), changes.begin(), changes.end());
+        return;
+    }
+    if (!trials.moved_by(changes)) return;
+    bearing(trials, changes.first(changes.size() / 2), found);
+    bearing(trials, changes.subspan(changes.size() / 2), found);
+}
+
+std::vector<const Change*> worth_trying(Trials& trials, const std::vector<Change>& all, Change::Kind kind) {
+    std::vector<const Change*> found, of_kind;
+    for (const Change& c : all) {
+        if (c.kind == kind) of_kind.push_back(&c);
+    }
+    if (of_kind.size() <= few) return of_kind;
+    bearing(trials, of_kind, found);
+    return found;
+}
+
 // A rule is silent where one that it names in `after` has spoken: what that one demands is met before.
 void leave_to_causes(std::vector<std::pair<std::size_t, Distance>>& found, const std::vector<Seen>& seen, const rules::RuleSet& set) {
     for (auto& [limit, distance] : found) {
@@ -341,21 +389,21 @@ MarginsResult margins(const Study& study, const Knowledge& knowledge, const std:
     Changes changes = possible_changes(study.read.design);
     std::move(changes.left_out.begin(), changes.left_out.end(), std::back_inserter(result.margins.left_out));
     Trials trials(study, knowledge, seen);
-    for (std::size_t i = 0; i < changes.all.size(); ++i) {
-        const Change& change = changes.all[i];
-        if (trials.exhausted()) {
-            result.margins.left_out.push_back(fmt::format("{} of {} strings, runs, conductors and temperatures (limit margin_work: {})",
-                                                          changes.all.size() - i, changes.all.size(), base::limits::margin_work));
-            break;
+    for (const Change::Kind kind : {Change::Kind::coldest, Change::Kind::hottest, Change::Kind::modules, Change::Kind::length}) {
+        const std::vector<const Change*> wanted = worth_trying(trials, changes.all, kind);
+        for (std::size_t i = 0; i < wanted.size(); ++i) {
+            if (trials.exhausted()) {
+                result.margins.left_out.push_back(fmt::format("{} of {} (limit margin_work: {})", wanted.size() - i, plural(kind), base::limits::margin_work));
+                break;
+            }
+            trials.begin(*wanted[i]);
+            for (const std::int64_t sign : {1, -1}) {
+                auto found = Search(trials, *wanted[i], sign, *study.read.design.units).run(seen.size());
+                leave_to_causes(found, seen, knowledge.rules);
+                for (auto& [limit, distance] : found) result.margins.rows[limit].distances.push_back(std::move(distance));
+            }
+            trials.end();
         }
-        trials.begin(change);
-        for (const std::int64_t sign : {1, -1}) {
-            Search search(trials, change, sign, *study.read.design.units);
-            auto found = search.run(seen.size());
-            leave_to_causes(found, seen, knowledge.rules);
-            for (auto& [limit, distance] : found) result.margins.rows[limit].distances.push_back(std::move(distance));
-        }
-        trials.end();
     }
     return result;
 }
