@@ -342,12 +342,12 @@ Facts compute(const Design& design, const tables::Standard& standard) {
     fill_conductors(facts, a);
     fill_boxes(facts, a);
     fill_wiring(facts, a);
-    fill_runs(facts, a);
     fill_network(facts, a);
-    fill_protection(facts, a);
     fill_sizes(facts, a);
     fill_power(facts, a);
     fill_surroundings(facts, a);
+    fill_protection(facts, a);
+    fill_runs(facts, a);
     fill_answers(facts, a);
     return facts;
 }

@@ -7,9 +7,42 @@ namespace {
 
 constexpr std::string_view continuous_clause = "nec-2023|690.8(B)(1), 706.30|;iec-62548|cl. 7.3|from memory";
 
+constexpr std::string_view guard_clause = "nec-2023|240.4, 690.9(A)|from memory;IEC 60364-4-43||from memory";
+
 constexpr Spec specs[] = {
     Spec{"conductor", "continuous-current", n, "current", "that current with the standard's factor for duty without end", continuous_clause},
+    Spec{"conductor", "fault-current", n, "current", "the largest current that can be driven through it without end in a fault: what its sources give, cut down by every fuse and breaker on the way", guard_clause},
+    Spec{"conductor", "let-through", n, "current", "of that, what fuses and breakers let pass: the sum of the ratings on the way", guard_clause},
+    Spec{"conductor", "protected-by", s, "fuse", "the one fuse or breaker that cuts it down; none when several share it", guard_clause},
+    Spec{"conductor", "own-device", f, "", "that device carries the same current as it, in the same or in the other pole; else it guards more than this conductor"},
+    Spec{"conductor", "unprotected", f, "", "a battery can drive current through it with no fuse or breaker between", "nec-2023|706.31|"},
+    Spec{"conductor", "backfeed", n, "current", "what the array inputs on it feed back"},
+    Spec{"conductor", "supplies", s, "device", "the converter or load that it lands on"},
+    Spec{"conductor", "supplied-bare", f, "", "a battery drives current through it into that device with no fuse or breaker between"},
+
     Spec{"fuse", "continuous-current", n, "current", "that current with the standard's factor for duty without end", continuous_clause},
+    Spec{"fuse", "string-fuse", f, "", "it is in the circuit of one string"},
+    Spec{"fuse", "least", n, "current", "the least rating allowed: duty without end, or the standard's factor on isc; listed for its full current without end: no factor", "nec-2023|690.9(B)(1)|;iec-62548|cl. 6.5|"},
+    Spec{"fuse", "most", n, "current", "the largest rating that the modules and every conductor it protects allow"},
+    Spec{"fuse", "weakest", s, "conductor", "the conductor it protects that allows least"},
+    Spec{"fuse", "window-most", n, "current", "the upper end of the standard's window", "iec-62548|cl. 6.5|"},
+    Spec{"fuse", "least-size", n, "current", "the smallest standard size that is large enough", "nec-2023|240.6(A)|"},
+    Spec{"fuse", "size-that-passes", n, "current", "that size, if it is not too large either", "nec-2023|240.6(A)|"},
+    Spec{"fuse", "advice", w, "", "which size to fit, or why none does"},
+    Spec{"fuse", "breaking", n, "current", "the largest short-circuit current it breaks at the voltage of its circuit; a figure for a lower voltage says nothing", "nec-2023|110.9|from memory"},
+    Spec{"fuse", "side-by-side", n, "", "fuse ways and breaker poles in its box, itself included"},
+    Spec{"fuse", "heat-factor", n, "share", "what is left of its rating in the air of its place, and beside its neighbours where the data sheet says so", {}, "%"},
+    Spec{"fuse", "carries-hot", n, "current", "what it carries there without end"},
+    Spec{"fuse", "parallel", n, "", "strings in parallel with the one it is for"},
+    Spec{"fuse", "usual-rating", n, "current", "the rating that most fuses of the strings in parallel have"},
+    Spec{"fuse", "odd", f, "", "it has another rating, and its string the same isc"},
+    Spec{"fuse", "stoppable", f, "", "with every load-break switch open it carries nothing"},
+    Spec{"fuse", "length-to-others", n, "length", "length of the conductors between it and where the other strings join"},
+
+    Spec{"battery", "unguarded-length", n, "length", "from its terminal to the farthest point that no fuse or breaker guards"},
+    Spec{"battery", "guarded", f, "", "a fuse or breaker stands in its conductors"},
+    Spec{"battery", "through-wall", f, "", "that length leads into another place"},
+    Spec{"battery", "lead", s, "conductor", "the conductor at the end of that length"},
 };
 
 }  // namespace

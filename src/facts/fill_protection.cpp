@@ -1,7 +1,181 @@
-#include "facts/analysis.hpp"
+// What may be driven through conductors, and what caps it.
+#include <fmt/core.h>
+
+#include <algorithm>
+#include <cmath>
+#include <limits>
+
+#include "facts/ports.hpp"
+#include "facts/protection.hpp"
 
 namespace ferrule::facts {
 
-void fill_protection(Facts&, const Shared&) {}
+namespace {
+
+constexpr double endless = std::numeric_limits<double>::infinity();
+
+bool more(const Push& x, const Push& y) {
+    if (x.unlimited != y.unlimited) return x.unlimited > y.unlimited;
+    if (x.dark != y.dark) return x.dark > y.dark;
+    return x.amperes > y.amperes;
+}
+
+const Push& larger(const Driven::Both& b) { return more(b.from_b, b.from_a) ? b.from_b : b.from_a; }
+
+std::vector<std::string> driven_text(const Analysis& a, const Protection& p, std::uint32_t edge) {
+    if (edge == none) return {};
+    const Push push = larger(p.driven->of(edge));
+    if (push.unlimited != 0 || push.dark != 0 || push.amperes == 0) return {};
+    if (push.guards == 1) {
+        const std::uint32_t row = push.guard == none ? none : p.fuse_row[push.guard];
+        const std::string name = row == none ? std::string("fuses side by side") : a.d.name(graph::ThingId(a.fuses[row].device));
+        return {fmt::format("{} lets {} pass without end{}", name, a.show(row == none ? push.amperes : a.fuse_rating(a.fuses[row]), "A"),
+                            row != none && push.amperes > a.fuse_rating(a.fuses[row]) * (1 + 1e-9) ? fmt::format("; with what else drives it: {}", a.show(push.amperes, "A")) : "")};
+    }
+    if (push.guards > 1) return {fmt::format("{} overcurrent devices let {} pass together", push.guards, a.show(push.amperes, "A"))};
+    return {fmt::format("the sources on one side drive {} at most", a.show(push.amperes, "A"))};
+}
+
+}  // namespace
+
+Protection::Protection(const Analysis& a) {
+    const Network& n = a.net;
+    fuse_row.assign(n.edges.size(), none);
+    guards.assign(n.edges.size(), endless);
+    for (std::uint32_t r = 0; r < a.fuses.size(); ++r) {
+        fuse_row[a.fuses[r].edge] = r;
+        guards[a.fuses[r].edge] = a.fuse_rating(a.fuses[r]);
+    }
+    std::vector<double> strings(n.strings), ports(n.ports.size());
+    for (std::uint32_t i = 0; i < n.strings; ++i) strings[i] = a.strings[i].isc * a.climate.irradiance;
+    backfeed.assign(n.ports.size(), 0);
+    backfeed_assumed.assign(n.ports.size(), 0);
+    for (std::uint32_t k = 0; k < n.ports.size(); ++k) {
+        const Port& p = n.ports[k];
+        ports[k] = a.demand.ports[k].gives;
+        if (p.role != Port::Role::array) continue;
+        const graph::Part& part = a.d.part_of(p.device);
+        backfeed[k] = a.d.number(part.ports[p.port].rows, "backfeed", "current");
+        // What joins array and battery without converting feeds back whatever the battery drives, unless the maker says it does not.
+        if (std::isnan(backfeed[k]) && a.d.text(part.rows, "type", "type") != "pwm") {
+            backfeed[k] = 0;
+            backfeed_assumed[k] = 1;
+        }
+        ports[k] = backfeed[k];
+    }
+    driven = std::make_unique<const Driven>(n, a.feeds, strings, ports, guards);
+}
+
+void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
+    Filler fill(facts, "conductor");
+    Table& t = fill.table();
+    auto& fault = fill.numbers("fault-current");
+    auto& let = fill.numbers("let-through");
+    auto& by = fill.subjects("protected-by");
+    auto& unprotected = fill.flags("unprotected");
+    auto& own = fill.flags("own-device");
+    auto& backfeed = fill.numbers("backfeed");
+    auto& supplies = fill.subjects("supplies");
+    auto& supplied_bare = fill.flags("supplied-bare");
+    // What inputs on a net feed back into it.
+    std::vector<double> fed_back(a->net.on.count, 0);
+    for (std::uint32_t k = 0; k < a->net.ports.size(); ++k) {
+        const Port& port = a->net.ports[k];
+        if (port.role != Port::Role::array) continue;
+        for (const std::uint32_t end : {port.plus, port.minus}) {
+            if (end != none) fed_back[a->net.on[end]] += p->backfeed[k];
+        }
+    }
+    const Pieces& pieces = a->feeds.pieces();
+    for (std::uint32_t r = 0; r < t.rows; ++r) {
+        const std::uint32_t e = a->edge_of[r];
+        if (e == none) continue;
+        const Driven::Both both = p->driven->of(e);
+        const Push& push = larger(both);
+        unprotected[r] = push.unlimited != 0 ? 1 : 0;
+        if (push.unlimited == 0 && push.dark == 0) fault[r] = push.amperes;
+        const graph::Conductor& c = a->d.conductors[graph::ConductorId(r)];
+        backfeed[r] = fed_back[a->net.on[c.a.value]];
+        const Push& guarded = both.from_a.guards == 0 || (both.from_b.guards != 0 && more(both.from_b, both.from_a)) ? both.from_b : both.from_a;
+        let[r] = 0;
+        if (guarded.guards != 0 && guarded.unlimited == 0 && guarded.dark == 0) let[r] = guarded.guarded;
+        if (guarded.guards == 1 && guarded.guard != none && p->fuse_row[guarded.guard] != none) {
+            by[r] = p->fuse_row[guarded.guard];
+            own[r] = p->driven->same_current(e, guarded.guard) ? 1 : 0;
+        }
+        // Equipment at one end, and whether a battery drives it from the other with nothing in between.
+        if (pieces.parts[e].trunk == none) continue;
+        for (const bool at_a : {true, false}) {
+            const std::uint32_t end = at_a ? c.a.value : c.b.value;
+            if (a->feeds.own(pieces.of[end]).sinks == 0) continue;
+            const std::uint32_t device = a->device_row[a->owner(end).value];
+            const PartData& part = a->part(a->owner(end));
+            if (part.conducts != Conducts::converter && part.kind != "load") continue;
+            supplies[r] = device;
+            const Push& towards = a->net.edges[e].a == end ? both.from_b : both.from_a;
+            const bool starter = part.kind == "load" && a->d.text(a->d.part_of(a->owner(end)).rows, "starter", "answer") == "yes";
+            supplied_bare[r] = towards.unlimited != 0 && !starter ? 1 : 0;
+        }
+    }
+    const auto edge = [a](std::uint32_t row) { return a->edge_of[row]; };
+    for (const char* column : {"fault-current", "let-through"}) {
+        fill.column(column).working = [a, p, edge](std::uint32_t row) { return driven_text(*a, *p, edge(row)); };
+    }
+    fill.column("fault-current").missing = [a, p, place = t.place](std::uint32_t row) {
+        const std::uint32_t e = a->edge_of[row];
+        if (e == none) return Missing{"a current in a fault: it is part of the protective earthing", place(row)};
+        const Push push = larger(p->driven->of(e));
+        if (push.unlimited != 0) return Missing{"an end to it: a battery drives it with no fuse or breaker between", place(row)};
+        const std::uint32_t net = a->net.on[a->net.edges[e].a];
+        for (std::uint32_t k = 0; k < a->net.ports.size(); ++k) {
+            const Port& port = a->net.ports[k];
+            const bool here = (port.plus != none && a->net.on[port.plus] == net) || (port.minus != none && a->net.on[port.minus] == net);
+            if (!here) continue;
+            const graph::Part& part = a->d.part_of(port.device);
+            if (std::isnan(p->backfeed[k])) return Missing{fmt::format("`backfeed` of {}", a->d.word(part.name)), part.span};
+            if (std::isnan(a->demand.ports[k].gives)) {
+                const Lack l = gives_lack(a->d, port, a->demand.ports[k]);
+                return Missing{l.what, l.where};
+            }
+        }
+        for (const Analysis::FuseWay& w : a->fuses) {
+            if (a->net.on[a->net.edges[w.edge].a] == net && std::isnan(a->fuse_rating(w))) {
+                const graph::Thing& thing = a->d.things[graph::ThingId(w.device)];
+                return Missing{fmt::format("the rating of the link in {}", a->d.name(graph::ThingId(w.device))), thing.span};
+            }
+        }
+        return Missing{"what its sources drive", place(row)};
+    };
+    fill.column("backfeed").missing = [a, p](std::uint32_t row) {
+        const std::uint32_t net = a->net.on[a->d.conductors[graph::ConductorId(row)].a.value];
+        for (std::uint32_t k = 0; k < a->net.ports.size(); ++k) {
+            const Port& port = a->net.ports[k];
+            if (!std::isnan(p->backfeed[k]) || port.plus == none || port.minus == none || (a->net.on[port.plus] != net && a->net.on[port.minus] != net)) continue;
+            const graph::Part& part = a->d.part_of(port.device);
+            return Missing{fmt::format("`backfeed` of {}", a->d.word(part.name)), part.span};
+        }
+        return Missing{"what inputs feed back", a->d.site_span};
+    };
+    for (const char* column : {"fault-current", "backfeed"}) {
+        fill.column(column).assumed = [a, p](std::uint32_t row) {
+            std::vector<std::string> lines;
+            const std::uint32_t net = a->net.on[a->d.conductors[graph::ConductorId(row)].a.value];
+            for (std::uint32_t k = 0; k < a->net.ports.size() && lines.size() < 2; ++k) {
+                const Port& port = a->net.ports[k];
+                if (p->backfeed_assumed[k] == 0 || port.plus == none || port.minus == none || (a->net.on[port.plus] != net && a->net.on[port.minus] != net)) continue;
+                lines.push_back(fmt::format("{} feeds nothing back, as its data sheet states no `backfeed`", port_name(*a, k)));
+            }
+            return lines;
+        };
+    }
+}
+
+void fill_protection(Facts& facts, const Shared& a) {
+    const SharedProtection p = std::make_shared<const Protection>(*a);
+    fill_driven(facts, a, p);
+    fill_fuse_sizes(facts, a);
+    fill_fuse_facts(facts, a, p);
+    fill_battery_leads(facts, a, p);
+}
 
 }  // namespace ferrule::facts

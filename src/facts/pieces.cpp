@@ -154,7 +154,7 @@ private:
             std::uint32_t way = none, from = none;   // from: its piece towards the trunk's a
             Pieces::Part part;
         };
-        std::vector<Item> stack{{top, ways_[top].a, {trunk, none, 1, 1, true}}};
+        std::vector<Item> stack{{top, ways_[top].a, {trunk, none, 1, 0, false, 1, true}}};
         while (!stack.empty()) {
             const Item item = stack.back();
             stack.pop_back();
@@ -169,6 +169,8 @@ private:
                 Pieces::Part part = item.part;
                 part.bundle = p_.bundles++;
                 part.ways = static_cast<std::uint32_t>(w.children.size());
+                part.outermost = item.part.bundle == none;
+                part.way = 0;
                 double sum = 0;
                 for (const std::uint32_t c : w.children) sum += 1 / ways_[c].resistance;
                 // A way of no known resistance leaves nothing but to share alike.
@@ -176,6 +178,7 @@ private:
                 for (const std::uint32_t c : w.children) {
                     part.share = static_cast<float>(item.part.share * (known ? 1 / ways_[c].resistance / sum : 1.0 / static_cast<double>(w.children.size())));
                     stack.push_back({c, item.from, part});
+                    ++part.way;
                 }
                 continue;
             }

@@ -1,0 +1,344 @@
+#include "facts/driven.hpp"
+
+#include <algorithm>
+#include <array>
+#include <cmath>
+#include <limits>
+#include <unordered_map>
+
+namespace ferrule::facts {
+
+namespace {
+
+constexpr double endless = std::numeric_limits<double>::infinity();
+// Positives that share a negative, kept apart; more than this are taken together.
+constexpr std::uint32_t most_groups = 16;
+
+// A set of things by the sum of their scattered numbers.
+struct Things {
+    std::uint64_t sum = 0;
+    std::uint32_t count = 0;
+    Things& operator+=(const Things& o) {
+        sum += o.sum;
+        count += o.count;
+        return *this;
+    }
+    [[nodiscard]] Things minus(const Things& o) const { return {sum - o.sum, count - o.count}; }
+};
+
+}  // namespace
+
+Push& Push::operator+=(const Push& o) {
+    amperes += o.amperes;
+    guarded += o.guarded;
+    unlimited += o.unlimited;
+    dark += o.dark;
+    guards += o.guards;
+    guard ^= o.guard;
+    return *this;
+}
+
+Push Push::minus(const Push& o) const {
+    Push r = *this;
+    r.amperes = std::max(0.0, amperes - o.amperes);
+    r.guarded = std::max(0.0, guarded - o.guarded);
+    r.unlimited -= o.unlimited;
+    r.dark -= o.dark;
+    r.guards -= o.guards;
+    r.guard ^= o.guard;
+    if (r.amperes < amperes * 1e-12) r.amperes = 0;
+    if (r.guards == 0) r.guarded = 0;
+    return r;
+}
+
+Push Driven::through(Push p, const Cap& cap) {
+    if (cap.amperes == endless || p.nothing()) return p;
+    if (std::isnan(cap.amperes)) {
+        // A holder whose link is not known: it limits, nobody can say to what.
+        if (p.unlimited != 0) p = {0, 0, 0, 1, 0, 0};
+        return p;
+    }
+    if (p.unlimited != 0 || p.dark != 0 || p.amperes > cap.amperes) return {cap.amperes, cap.amperes, 0, 0, 1, cap.guard};
+    return p;
+}
+
+Driven::Driven(const Network& n, const Feeds& feeds, const std::vector<double>& string_push, const std::vector<double>& port_push,
+               const GuardRatings& guards)
+    : n_(&n), feeds_(&feeds), guards_(&guards) {
+    const Pieces& p = feeds.pieces();
+    const Sides& s = feeds.sides();
+    caps_.assign(p.trunks.size(), {endless, none});
+    down_.resize(p.trunks.size());
+    up_.resize(p.trunks.size());
+    find_caps();
+    pair_poles();
+    group_things(string_push, port_push);
+
+    above_.assign(p.of.count, none);
+    for (std::uint32_t t = 0; t < p.trunks.size(); ++t) {
+        if (!s.ring(t)) above_[s.child(t)] = t;
+    }
+    rep_.resize(p.of.count);
+    for (const std::uint32_t v : s.order()) rep_[v] = above_[v] != none || s.parent(v) == none ? v : rep_[s.parent(v)];
+    sum_.resize(p.of.count);
+    rest_.resize(p.of.count);
+    members_.assign(p.of.count, 0);
+    for (std::uint32_t t = 0; t < p.trunks.size() && mesh_.empty(); ++t) {
+        if (s.ring(t)) mesh_.resize(p.of.count);
+    }
+    for (std::size_t i = 0; i < things_.size();) {
+        std::size_t end = i;
+        std::uint32_t groups = 0;
+        for (; end < things_.size() && things_[end].net == things_[i].net; ++end) groups = std::max(groups, things_[end].group + 1);
+        for (std::uint32_t g = 0; g < groups; ++g) walk_net(static_cast<std::uint32_t>(i), static_cast<std::uint32_t>(end), g, groups > 1);
+        i = end;
+    }
+}
+
+// A lone guard caps its trunk; guards side by side cap it with their sum, if every way has one.
+void Driven::find_caps() {
+    const Pieces& p = feeds_->pieces();
+    way_cap_.assign(p.bundles == 0 ? 0 : n_->edges.size(), endless);
+    way_guard_.assign(way_cap_.size(), none);
+    std::unordered_map<std::uint64_t, Cap> ways;   // by bundle and way
+    struct Bundle {
+        std::uint32_t trunk = none, ways = 0, guarded = 0;
+        double sum = 0;
+        bool whole = false;
+    };
+    std::vector<Bundle> bundles(p.bundles);
+    for (std::uint32_t e = 0; e < n_->edges.size(); ++e) {
+        const Pieces::Part& part = p.parts[e];
+        if (part.trunk == none) continue;
+        if (part.bundle != none) {
+            bundles[part.bundle].trunk = part.trunk;
+            bundles[part.bundle].ways = part.ways;
+            if (part.outermost) bundles[part.bundle].whole = true;
+        }
+        const double rating = (*guards_)[e];
+        if (rating == endless) continue;
+        if (part.bundle == none) {
+            Cap& cap = caps_[part.trunk];
+            if (!(rating >= cap.amperes)) cap = {rating, e};
+            continue;
+        }
+        const std::uint64_t key = (static_cast<std::uint64_t>(part.bundle) << 32) | part.way;
+        const auto [at, is_new] = ways.try_emplace(key, Cap{rating, e});
+        if (!is_new && !(rating >= at->second.amperes)) at->second = {rating, e};
+    }
+    for (const auto& [key, cap] : ways) {
+        Bundle& b = bundles[key >> 32];
+        ++b.guarded;
+        b.sum += cap.amperes;
+    }
+    for (const Bundle& b : bundles) {
+        if (b.trunk == none || !b.whole || b.guarded < b.ways) continue;
+        if (!(b.sum >= caps_[b.trunk].amperes)) caps_[b.trunk] = {b.sum, none};
+    }
+    if (ways.empty()) return;
+    for (std::uint32_t e = 0; e < n_->edges.size(); ++e) {
+        const Pieces::Part& part = p.parts[e];
+        if (part.trunk == none || part.bundle == none) continue;
+        const auto at = ways.find((static_cast<std::uint64_t>(part.bundle) << 32) | part.way);
+        if (at == ways.end()) continue;
+        way_cap_[e] = at->second.amperes;
+        way_guard_[e] = at->second.guard;
+    }
+}
+
+// A guard in one pole caps what has the same things on one of its sides in the other pole. In its own pole only what comes through
+// it: the conductor between a battery and its fuse is not guarded by that fuse.
+void Driven::pair_poles() {
+    const Pieces& p = feeds_->pieces();
+    const Sides& s = feeds_->sides();
+    const auto sources = static_cast<std::uint32_t>(n_->sources.size());
+    std::vector<Things> on(p.of.count);
+    auto put = [&](std::uint32_t terminal, std::uint32_t id) {
+        if (terminal != none) on[p.of[terminal]] += {scatter(id), 1};
+    };
+    for (std::uint32_t i = 0; i < sources; ++i) {
+        put(n_->sources[i].plus, i);
+        put(n_->sources[i].minus, i);
+    }
+    for (std::uint32_t k = 0; k < n_->ports.size(); ++k) {
+        put(n_->ports[k].plus, sources + k);
+        put(n_->ports[k].minus, sources + k);
+    }
+    s.sum_up(on);
+    // The side with fewer things names the trunk; of equal sides both do.
+    names_.resize(p.trunks.size());
+    for (std::uint32_t t = 0; t < p.trunks.size(); ++t) {
+        if (s.ring(t)) continue;
+        const Things a = s.side_of(on, t, p.trunks[t].a), b = s.side_of(on, t, p.trunks[t].b);
+        if (a.count == 0 || b.count == 0) continue;  // nothing flows there
+        if (a.count <= b.count) names_[t][0] = a.sum;
+        if (b.count <= a.count) names_[t][1] = b.sum;
+    }
+    struct Pole {
+        std::uint32_t net = none;
+        Cap cap{endless, none};
+    };
+    std::unordered_map<std::uint64_t, std::array<Pole, 2>> least;
+    for (std::uint32_t t = 0; t < p.trunks.size(); ++t) {
+        if (caps_[t].amperes == endless || s.ring(t)) continue;
+        const std::uint32_t net = s.net(p.trunks[t].a);
+        for (const std::uint64_t name : names_[t]) {
+            if (name == 0) continue;
+            std::array<Pole, 2>& poles = least[name];
+            Pole& pole = poles[0].net == none || poles[0].net == net ? poles[0] : poles[1];
+            if (pole.net != none && pole.net != net) continue;
+            pole.net = net;
+            if (!(caps_[t].amperes >= pole.cap.amperes)) pole.cap = caps_[t];
+        }
+    }
+    if (least.empty()) return;
+    for (std::uint32_t t = 0; t < p.trunks.size(); ++t) {
+        for (const std::uint64_t name : names_[t]) {
+            const auto at = name == 0 ? least.end() : least.find(name);
+            if (at == least.end()) continue;
+            for (const Pole& pole : at->second) {
+                if (pole.net != none && pole.net != s.net(p.trunks[t].a) && !(pole.cap.amperes >= caps_[t].amperes)) caps_[t] = pole.cap;
+            }
+        }
+    }
+}
+
+// Things by net, and on a net of one polarity by the net of their other pole.
+void Driven::group_things(const std::vector<double>& string_push, const std::vector<double>& port_push) {
+    const Pieces& p = feeds_->pieces();
+    struct Raw {
+        Thing thing;
+        std::uint32_t other = none;
+        int sign = 0;   // of a source's end
+    };
+    std::vector<Raw> raw;
+    raw.reserve(2 * (n_->sources.size() + n_->ports.size()));
+    auto add = [&](std::uint32_t terminal, std::uint32_t other, double amperes, bool battery, int sign) {
+        if (terminal == none) return;
+        Raw r;
+        r.thing.piece = p.of[terminal];
+        r.thing.net = n_->on[terminal];
+        r.other = other == none ? none : n_->on[other];
+        r.sign = sign;
+        if (battery) r.thing.push.unlimited = 1;
+        else if (std::isnan(amperes)) r.thing.push.dark = 1;
+        else r.thing.push.amperes = amperes;
+        raw.push_back(r);
+    };
+    for (std::uint32_t i = 0; i < n_->sources.size(); ++i) {
+        const PowerSource& s = n_->sources[i];
+        const double amperes = s.battery ? 0 : string_push[i];
+        add(s.plus, s.minus, amperes, s.battery, 1);
+        add(s.minus, s.plus, amperes, s.battery, -1);
+    }
+    for (std::uint32_t k = 0; k < n_->ports.size(); ++k) {
+        add(n_->ports[k].plus, n_->ports[k].minus, port_push[k], false, 0);
+        add(n_->ports[k].minus, n_->ports[k].plus, port_push[k], false, 0);
+    }
+    std::stable_sort(raw.begin(), raw.end(), [](const Raw& a, const Raw& b) { return a.thing.net < b.thing.net; });
+    things_.reserve(raw.size());
+    std::vector<std::uint32_t> others;
+    for (std::size_t i = 0; i < raw.size();) {
+        std::size_t end = i;
+        bool plus = false, minus = false;
+        for (; end < raw.size() && raw[end].thing.net == raw[i].thing.net; ++end) {
+            plus = plus || raw[end].sign > 0;
+            minus = minus || raw[end].sign < 0;
+        }
+        others.clear();
+        for (; i < end; ++i) {
+            Thing t = raw[i].thing;
+            if (!(plus && minus)) {
+                const auto at = std::find(others.begin(), others.end(), raw[i].other);
+                t.group = std::min(static_cast<std::uint32_t>(at - others.begin()), most_groups - 1);
+                if (at == others.end() && others.size() < most_groups) others.push_back(raw[i].other);
+            }
+            things_.push_back(t);
+        }
+    }
+}
+
+void Driven::walk_net(std::uint32_t first, std::uint32_t last, std::uint32_t group, bool split) {
+    const Sides& s = feeds_->sides();
+    const Pieces& p = feeds_->pieces();
+    const Sides::Run run = s.whole_run(things_[first].piece);
+    const std::vector<std::uint32_t>& order = s.order();
+    for (std::uint32_t k = run.begin; k < run.end; ++k) {
+        sum_[order[k]] = rest_[order[k]] = {};
+        members_[order[k]] = 0;
+    }
+    std::uint32_t all = 0;
+    for (std::uint32_t i = first; i < last; ++i) {
+        if (things_[i].group != group) continue;
+        sum_[rep_[things_[i].piece]] += things_[i].push;
+        ++members_[rep_[things_[i].piece]];
+        ++all;
+    }
+    for (std::uint32_t k = run.end; k-- > run.begin;) {
+        const std::uint32_t v = order[k], t = above_[v];
+        if (t == none) continue;
+        const std::uint32_t to = rep_[s.parent(v)];
+        sum_[to] += through(sum_[v], caps_[t]);
+        members_[to] += members_[v];
+    }
+    auto larger = [](Push& kept, const Push& found) {
+        if (found.unlimited > kept.unlimited || (found.unlimited == kept.unlimited && (found.dark > kept.dark || (found.dark == kept.dark && found.amperes > kept.amperes)))) kept = found;
+    };
+    for (std::uint32_t k = run.begin; k < run.end; ++k) {
+        const std::uint32_t v = order[k], t = above_[v];
+        if (t == none) continue;
+        const std::uint32_t from = rep_[s.parent(v)];
+        const Push below = through(sum_[v], caps_[t]);
+        Push above = sum_[from].minus(below);
+        above += rest_[from];
+        above = through(above, caps_[t]);
+        rest_[v] = above;
+        // On a shared negative only what has a partner on the other side can send its current there.
+        const bool child_is_b = p.trunks[t].b == v;
+        const bool to_child = !split || members_[v] != 0 || s.side(t, v).empty(), to_parent = !split || all != members_[v];
+        if (to_child) larger(child_is_b ? down_[t] : up_[t], above);
+        if (to_parent) larger(child_is_b ? up_[t] : down_[t], below);
+    }
+    if (mesh_.empty()) return;
+    for (std::uint32_t k = run.begin; k < run.end; ++k) {
+        const std::uint32_t v = order[k];
+        if (rep_[v] != v) continue;
+        Push whole = sum_[v];
+        whole += rest_[v];
+        larger(mesh_[v], whole);
+    }
+}
+
+Driven::Both Driven::of(std::uint32_t edge) const {
+    const Pieces& p = feeds_->pieces();
+    const Pieces::Part& part = p.parts[edge];
+    if (part.trunk == none) return {};
+    Both both{down_[part.trunk], up_[part.trunk]};
+    if (feeds_->sides().ring(part.trunk)) {
+        both.from_a = mesh_[rep_[p.trunks[part.trunk].a]];
+        both.from_b = both.from_a;
+    }
+    if (!part.forward) std::swap(both.from_a, both.from_b);
+    if (part.bundle == none) return both;
+    for (Push* push : {&both.from_a, &both.from_b}) {
+        if (way_guard_[edge] != none) *push = through(*push, {way_cap_[edge], way_guard_[edge]});
+        else {
+            push->amperes *= static_cast<double>(part.share);
+            push->guarded *= static_cast<double>(part.share);
+        }
+    }
+    return both;
+}
+
+bool Driven::same_current(std::uint32_t x, std::uint32_t y) const {
+    const Pieces::Part &a = feeds_->pieces().parts[x], &b = feeds_->pieces().parts[y];
+    if (a.trunk == none || b.trunk == none) return false;
+    if (a.bundle != none && b.bundle == a.bundle) return a.way == b.way;
+    if (a.trunk == b.trunk) return true;
+    for (const std::uint64_t name : names_[a.trunk]) {
+        if (name != 0 && (name == names_[b.trunk][0] || name == names_[b.trunk][1])) return true;
+    }
+    return false;
+}
+
+}  // namespace ferrule::facts
