@@ -54,8 +54,8 @@ void fill_bundles(Facts& facts, const Shared& a, const Carrying& k) {
     std::unordered_map<std::uint64_t, Bundle> bundles;
     std::vector<std::pair<std::uint32_t, std::uint64_t>> members;  // of pieces on which several land
     for (std::uint32_t r = 0; r < rows; ++r) {
-        if (!counts(r)) continue;
         parallel[r] = 1;
+        if (!counts(r)) continue;
         const Conductor& c = a->d.conductors[ConductorId(r)];
         const std::uint32_t x = piece[c.a.value], y = piece[c.b.value];
         if (x == y || ends[x] < 2 || ends[y] < 2) continue;

@@ -104,7 +104,7 @@ void fill_sizes(Facts& facts, const Shared& a) {
         const auto mix = [&key](std::uint64_t x) { key = (key ^ x) * 0x9e3779b97f4a7c15ULL; key ^= key >> 29U; };
         mix(c.cable ? c.cable.value : 0xffffffffU);
         mix(std::hash<double>{}(c.area));
-        mix(std::hash<double>{}(current[r]));
+        mix(std::hash<float>{}(static_cast<float>(current[r])));  // sums of the same in another order are equal
         mix(part[r]);
         like[r] = first.try_emplace(key, r).first->second;
         if (!thin) continue;

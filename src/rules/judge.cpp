@@ -127,7 +127,8 @@ private:
         // Equal by `group`, if the rule has one; else by place: a repeat of 160 is one finding with
         // a count.
         const auto group = lead(rule_.group, row);
-        const Key key = rule_.group.empty() || group == std::pair{table_index_, row}
+        const bool grouped = !rule_.group.empty() && (group != std::pair{table_index_, row} || evaluator(rule_.group).eval(one(row)).ids[0] == row);
+        const Key key = !grouped
                             ? Key{acceptance, severity, none, span.file.value,
                                   std::uint64_t{span.begin} << 32U | span.end}
                             : Key{acceptance, severity, group.first, group.second, 0};
