@@ -43,6 +43,9 @@ constexpr Spec specs[]{
 
     Spec{"fuse", "prospective", n, "current", "the largest current that can flow through it into a short on either side, from every source, batteries behind their resistance and that of their cables", fault_clause},
     Spec{"switch", "prospective", n, "current", "the same of its contacts", fault_clause},
+    Spec{"switch", "battery-side", f, "", "one of its contacts is in a battery's circuit"},
+    Spec{"switch", "conditional", f, "", "its data sheet says what it withstands behind a fuse of some class (`withstands … behind`)"},
+    Spec{"switch", "fused-before", f, "", "then: a fuse of that class stands between it and every battery"},
     Spec{"device", "prospective", n, "current", "the largest current into a short between one of its terminals and the other pole", fault_clause},
 
     Spec{"dc-system", "first-fault-current", n, "current", "what flows when a pole that is not earthed first touches earth: nothing when no pole is earthed, else what the sources give through the earth link"},

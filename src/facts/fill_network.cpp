@@ -77,7 +77,7 @@ struct Way {
     std::uint32_t worst = none;
     void add(const Analysis& a, const Solved& s, std::uint32_t conductor, double amps, bool own) {
         const double drop = std::fabs(amps) * s.resist.conductor[conductor];
-        if (drop > most) {
+        if (drop > most * (1 + 1e-9)) {  // of equals the first
             most = drop;
             worst = conductor;
         }

@@ -2,6 +2,7 @@
 #include <fmt/core.h>
 
 #include <cmath>
+#include <unordered_set>
 
 #include "base/limits.hpp"
 #include "facts/fill_network.hpp"
@@ -21,8 +22,8 @@ struct Prospective {
         return battery(a, terminal) ? faults.at[terminal] : array[a.net.on[terminal]];
     }
     [[nodiscard]] double through(const Analysis& a, std::uint32_t edge) const {
-        if (battery(a, a.net.edges[edge].a)) return faults.through[edge];
         const Feed f = a.feeds.of(edge);
+        if (a.side_of(edge, f) == Analysis::Side::battery) return faults.through[edge];
         return std::fmax(f.isc, f.back) * a.climate.irradiance + (std::isnan(f.isc) || std::isnan(f.back) ? graph::unknown : 0);
     }
     [[nodiscard]] Missing lack(const Analysis& a, std::uint32_t terminal) const {
@@ -64,9 +65,43 @@ void fill_fuse(Facts& facts, const Shared& a, const SharedProspective& p) {
     };
 }
 
+// Does a fuse of that class stand between the device and the + of every battery of its circuit?
+bool fused_before(const Analysis& a, std::uint32_t device, std::string_view cls) {
+    const Network& n = a.net;
+    const graph::Thing& t = a.d.things[graph::ThingId(device)];
+    std::vector<std::uint32_t> queue;
+    std::unordered_set<std::uint32_t> seen;
+    auto see = [&](std::uint32_t terminal) {
+        if (seen.insert(terminal).second) queue.push_back(terminal);
+    };
+    for (std::uint32_t i = 0; i < a.d.part_of(graph::ThingId(device)).terminals.size(); ++i) {
+        const std::uint32_t terminal = t.first_terminal.value + i;
+        if (a.circuits.battery_plus_ends[n.on[terminal]] != 0) see(terminal);
+    }
+    for (std::size_t q = 0; q < queue.size(); ++q) {
+        if (q > base::limits::short_circuit_terminals) return false;
+        for (std::uint32_t k = n.first[queue[q]]; k < n.first[queue[q] + 1]; ++k) {
+            const Edge& e = n.edges[n.at[k]];
+            if (!e.closed) continue;
+            if (e.kind != Edge::Kind::wire && a.parts[a.d.things[graph::ThingId(e.thing)].part.value].overcurrent) {
+                const graph::PartId link = a.fuse_link(e.thing);
+                if (link && a.d.text(a.d.parts[link].rows, "class", "class") == cls) continue;
+            }
+            see(n.other(n.at[k], queue[q]));
+        }
+    }
+    for (const std::uint32_t i : a.battery_sources) {
+        if (n.sources[i].plus != none && seen.count(n.sources[i].plus) != 0) return false;
+    }
+    return true;
+}
+
 void fill_switch(Facts& facts, const Shared& a, const SharedProspective& p) {
     Filler fill(facts, "switch");
     auto& x = fill.numbers("prospective");
+    auto& battery_side = fill.flags("battery-side");
+    auto& conditional = fill.flags("conditional");
+    auto& fused = fill.flags("fused-before");
     const auto& switches = a->switches.switches;
     std::vector<std::uint32_t> row_of(a->d.things.size(), no_row), edge(switches.size(), none);
     for (std::uint32_t r = 0; r < switches.size(); ++r) {
@@ -77,10 +112,17 @@ void fill_switch(Facts& facts, const Shared& a, const SharedProspective& p) {
         if (a->net.edges[e].kind != Edge::Kind::contact) continue;
         const std::uint32_t r = row_of[a->net.edges[e].thing];
         if (r == no_row) continue;
+        if (a->side_of(e, a->feeds.of(e)) == Analysis::Side::battery) battery_side[r] = 1;
         const double i = p->through(*a, e);
         if (std::isnan(x[r]) || i <= x[r]) continue;
         x[r] = i;
         edge[r] = e;
+    }
+    for (std::uint32_t r = 0; r < switches.size(); ++r) {
+        const std::string_view behind = a->d.text(a->d.part_of(graph::ThingId(switches[r].device)).rows, "withstands", "class");
+        if (behind.empty()) continue;
+        conditional[r] = 1;
+        if (battery_side[r] != 0) fused[r] = fused_before(*a, switches[r].device, behind) ? 1 : 0;
     }
     const auto terminal = [a, edge](std::uint32_t row) { return edge[row] == none ? none : a->net.edges[edge[row]].a; };
     explain(fill.column("prospective"), a, p, terminal);
