@@ -78,7 +78,6 @@ public:
     [[nodiscard]] std::vector<std::string> terminal_working(graph::ConductorId conductor, double continuous) const;
     [[nodiscard]] std::vector<std::string> assumed(graph::ConductorId conductor, double continuous, double need) const;
     [[nodiscard]] std::vector<std::string> assumed_insulation(graph::ConductorId conductor, double continuous, double need) const;
-    [[nodiscard]] std::vector<std::string> ambient_working(graph::ConductorId conductor, double continuous) const;
     [[nodiscard]] Lack lack(graph::ConductorId conductor, double continuous) const;
 
 private:

@@ -36,12 +36,6 @@ std::string Carrying::ambient_text(const Passage& p) const {
     return fmt::format("air {} ({}) + {} close above a roof in the sun = {}", air, where, a_.show(roof_adder_, "K"), a_.show(p.kelvin, "degC"));
 }
 
-std::vector<std::string> Carrying::ambient_working(ConductorId id, double continuous) const {
-    const Conductor& c = a_.d.conductors[id];
-    if (std::isnan(c.area)) return {};
-    return {ambient_text(judge(id, c.area, continuous).worst)};
-}
-
 std::vector<std::string> Carrying::working(ConductorId id, double continuous, bool with_factors) const {
     std::vector<std::string> lines;
     const Conductor& c = a_.d.conductors[id];

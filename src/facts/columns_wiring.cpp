@@ -5,9 +5,9 @@ namespace ferrule::facts {
 
 namespace {
 
-constexpr std::string_view table_clause = "nec-2023|Table 310.16, Table 310.17|;IEC 60364-5-52:2009|B.52.2, B.52.3, B.52.10, B.52.12|;EN 50618:2014|Table A.3|";
-constexpr std::string_view ambient_clause = "nec-2023|310.15(B)(1), 310.15(B)(2)|;IEC 60364-5-52|B.52.14|;EN 50618:2014|Table A.4|";
-constexpr std::string_view grouping_clause = "nec-2023|310.15(C)(1)|;IEC 60364-5-52|B.52.17|from memory";
+constexpr std::string_view table_clause = "nec-2023|Table 310.16, Table 310.17|;iec-62548|cl. 7.3, with IEC 60364-5-52:2009 B.52.2, B.52.3, B.52.10, B.52.12 or EN 50618:2014 Table A.3|from memory";
+constexpr std::string_view ambient_clause = "nec-2023|310.15(B)(1), 310.15(B)(2)|;iec-62548|cl. 7.3, with IEC 60364-5-52 B.52.14 or EN 50618:2014 Table A.4|from memory";
+constexpr std::string_view grouping_clause = "nec-2023|310.15(C)(1)|;iec-62548|cl. 7.3, with IEC 60364-5-52 B.52.17|from memory";
 constexpr std::string_view terminal_clause = "nec-2023|110.14(C)(1)|";
 constexpr std::string_view take_clause = "nec-2023|110.14|";
 

@@ -150,7 +150,6 @@ void fill_wiring(Facts& facts, const Shared& a) {
         for (std::string& line : k->terminal_working(ConductorId(row), continuous_of(*a, row))) lines.push_back(std::move(line));
         return lines;
     };
-    fill.column("ambient").working = [a, k](std::uint32_t row) { return k->ambient_working(ConductorId(row), continuous_of(*a, row)); };
     fill_bundles(facts, a, *k);
     fill_ends(facts, a, *k);
 }

@@ -133,8 +133,8 @@ void fill_ends(Facts& facts, const Shared& a, const Carrying& k) {
             const Takes::Range range = takes.range(data, std::max(together, 1U));
             if (!text.empty()) text += ", ";
             if (fit == Fit::metal) text += fmt::format("{} takes {} only", who, k.aluminium(c) ? "copper" : "aluminium");
-            else if (range.low == range.high) text += fmt::format("{} takes {}", who, k.size_text(range.high, c));
-            else text += fmt::format("{} takes {} to {}", who, k.size_text(range.low, c), k.size_text(range.high, c));
+            else if (range.low == range.high) text += fmt::format("{} takes {}", who, d.units->show(range.high, range.high_unit));
+            else text += fmt::format("{} takes {} to {}", who, d.units->show(range.low, range.low_unit), d.units->show(range.high, range.high_unit));
             if (part[r] == no_row) part[r] = plugged ? plugged.value : thing.part.value;
         }
         if (!text.empty()) misfit[r] = facts.words.intern(text);

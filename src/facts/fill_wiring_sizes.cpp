@@ -44,23 +44,24 @@ std::string outlook(const Analysis& a, const Carrying& k, const Conductor& c, co
     const std::string size = k.size_text(s.area, c);
     std::string text = fmt::format("{} carries {}", size, a.show(s.judgement.ampacity.low, "A"));
     double tightest = no_limit;
-    std::string who;
+    std::string who, size_taken;
     for (const bool b : {false, true}) {
         const TerminalId t = b ? c.b : c.a;
         const graph::PartId plug = b ? c.end_part_b : c.end_part_a;
         if (!plug && a.d.things[a.d.terminals[t]].cls != graph::ThingClass::device) continue;
         const TerminalData& data = plug ? k.takes().of(plug) : k.takes().at(t);
-        const double most = k.takes().range(data, 1).high;
-        if (most == 0 || most >= tightest) continue;
-        tightest = most;
+        const Takes::Range range = k.takes().range(data, 1);
+        if (range.high == 0 || range.high >= tightest) continue;
+        tightest = range.high;
+        size_taken = a.d.units->show(range.high, range.high_unit);
         who = plug ? std::string(a.d.word(a.d.parts[plug].name)) : a.d.name(a.d.terminals[t]);
     }
-    if (tightest < s.area * (1 - 1e-6)) return text + fmt::format("; {} takes only up to {} and has to change as well", who, k.size_text(tightest, c));
+    if (tightest < s.area * (1 - 1e-6)) return text + fmt::format("; {} takes only up to {} and has to change as well", who, size_taken);
     if (s.judgement.at && s.judgement.terminal.low < s.judgement.ampacity.low) {
         return text + fmt::format("; then {} is the next limit, which at {} counts for {}", a.d.name(s.judgement.at), a.show(s.judgement.terminal_temperature, "degC"),
                                   a.show(s.judgement.terminal.low, "A"));
     }
-    if (tightest < no_limit) return text + fmt::format("; then {}, which takes up to {}, is the next limit", who, k.size_text(tightest, c));
+    if (tightest < no_limit) return text + fmt::format("; then {}, which takes up to {}, is the next limit", who, size_taken);
     return text;
 }
 

@@ -46,6 +46,7 @@ TerminalData Takes::read(base::Range<graph::RowId> rows) {
         TakesRow row;
         row.low = size->low;
         row.high = size->high;
+        row.unit = size->unit;
         if (const graph::Field* n = d_.field(id, "conductors")) row.conductors = static_cast<std::uint32_t>(n->low);
         for (const graph::FieldId f : d_.rows[id].fields) {
             if (d_.word(d_.fields[f].name) != "material") continue;
@@ -93,10 +94,16 @@ Fit Takes::fit(const TerminalData& terminal, double area, bool aluminium, std::u
 }
 
 Takes::Range Takes::range(const TerminalData& terminal, std::uint32_t together) const {
-    Range r{std::numeric_limits<double>::infinity(), 0};
+    Range r{std::numeric_limits<double>::infinity(), 0, {}, {}};
     each(terminal, together, [&](const TakesRow& row) {
-        r.low = std::min(r.low, row.low);
-        r.high = std::max(r.high, row.high);
+        if (row.low < r.low) {
+            r.low = row.low;
+            r.low_unit = row.unit;
+        }
+        if (row.high > r.high) {
+            r.high = row.high;
+            r.high_unit = row.unit;
+        }
     });
     return r.high == 0 ? Range{} : r;
 }

@@ -15,6 +15,7 @@ namespace ferrule::facts {
 struct TakesRow {
     std::uint32_t conductors = 1;
     double low = 0, high = 0;  // m²
+    units::UnitId unit;        // as written
     bool metals_stated = false, copper = false, aluminium = false;
 };
 
@@ -38,6 +39,7 @@ public:
     // The least and the largest size of its rows for so many conductors; {0, 0} if it has none.
     struct Range {
         double low = 0, high = 0;
+        units::UnitId low_unit, high_unit;  // as written
     };
     [[nodiscard]] Range range(const TerminalData& terminal, std::uint32_t together) const;
 
