@@ -99,6 +99,7 @@ constexpr Spec specs[]{
     Spec{"battery-port", "array-switch", s, "device", "a switch of its array"},
     Spec{"battery-port", "order-told", f, "", "a sequence of steps opens its array before its battery"},
     Spec{"battery-port", "load-output", f, "", "a load hangs on an output of the same converter, or straight on its battery side"},
+    Spec{"battery-port", "output-power", n, "power", "what an inverter gives without end: the sum over its ac outputs, else `power`"},
     Spec{"battery-port", "bare-capacitors", f, "", "a contact closes the battery onto it"},
 
     Spec{"input", "battery-port", s, "battery-port", "the battery side of the same converter"},
@@ -115,6 +116,7 @@ constexpr Spec specs[]{
     Spec{"input", "isc-against-limit", n, "current", "its short-circuit current as the maker of the input counts it: isc-max, or isc-stc where its limit says `stc`", isc_clause},
     Spec{"input", "working-modules", n, "", "how many of these modules in series keep below its operating limit in the cold"},
     Spec{"input", "needed-modules", n, "", "how many of these modules in series reach voltage-needed with hot cells"},
+    Spec{"input", "strings-most", n, "", "how many of these strings in parallel keep below its short-circuit limit"},
     Spec{"input", "rival", s, "input", "an input of another converter on the same two conductors"},
     Spec{"input", "twin", s, "input", "an input of the same converter that it is joined to outside"},
     Spec{"input", "unjoined", s, "input", "set to work as one: an input of the same converter that it is not joined to"},

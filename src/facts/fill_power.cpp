@@ -89,7 +89,7 @@ void fill_figures(Filler& fill, const Shared& a, const SharedPower& p) {
     };
 }
 
-void fill_likeness(Facts& facts, Filler& fill, const Shared& a, const SharedPower& p) {
+void fill_likeness(Filler& fill, const Shared& a, const SharedPower& p) {
     auto& lithium = fill.flags("lithium");
     auto& lead = fill.flags("lead");
     auto& age = fill.numbers("age-spread");
@@ -113,7 +113,6 @@ void fill_likeness(Facts& facts, Filler& fill, const Shared& a, const SharedPowe
     fill.column("capacity-spread").missing = [a, p](std::uint32_t r) { return lacking(*a, *p, a->banks.banks[r], {&BatteryData::capacity, "capacity"}); };
     fill.column("voltage-spread").missing = [a, p](std::uint32_t r) { return lacking(*a, *p, a->banks.banks[r], {&BatteryData::most, "max-voltage"}); };
     fill.column("age-spread").missing = [a, p](std::uint32_t r) { return lacking(*a, *p, a->banks.banks[r], {&BatteryData::age, "age"}); };
-    (void)facts;
 }
 
 void fill_paths(Filler& fill, const Shared& a, const SharedPower& p) {
@@ -356,7 +355,7 @@ void fill_banks(Facts& facts, const Shared& a, const SharedPower& p) {
         fill.flags("each-protected")[r] = bare == none ? 1 : 0;
     }
     fill_figures(fill, a, p);
-    fill_likeness(facts, fill, a, p);
+    fill_likeness(fill, a, p);
     fill_paths(fill, a, p);
     fill_disconnect(fill, a, p);
     fill_flows(fill, a, p);
@@ -375,12 +374,7 @@ void fill_power(Facts& facts, const Shared& a) {
     Power power;
     for (const std::uint32_t i : a->battery_sources) power.batteries.push_back(battery_data(a->d, a->net.sources[i].thing));
     power.banks = bank_figures(*a, power.batteries);
-    const Column* resistance = facts.table("conductor")->column("resistance");
-    std::vector<double> by_size;
-    if (resistance == nullptr || resistance->numbers.empty()) {
-        for (const graph::Conductor& c : a->d.conductors) by_size.push_back(c.length / c.area);
-    }
-    Paths paths = bank_paths(*a, by_size.empty() && resistance != nullptr ? resistance->numbers : by_size);
+    Paths paths = bank_paths(*a, facts.table("conductor")->column("resistance")->numbers);
     power.path = std::move(paths.ohms);
     power.path_lacking = std::move(paths.lacking);
     power.port_row.assign(a->net.ports.size(), no_row);

@@ -63,7 +63,9 @@ void fill_demand(Filler& fill, const Shared& a, const SharedPower& p) {
     for (std::uint32_t r = 0; r < p->battery_ports.size(); ++r) {
         fill.numbers("takes")[r] = a->demand.ports[p->battery_ports[r]].takes;
         fill.numbers("gives")[r] = a->demand.ports[p->battery_ports[r]].gives;
+        fill.numbers("output-power")[r] = a->demand.ports[p->battery_ports[r]].power.value;
     }
+    fill.column("output-power").missing = [a, p](std::uint32_t r) { return lacks_property(*a, a->net.ports[p->battery_ports[r]].device, "power"); };
     fill.column("takes").working = [a, p](std::uint32_t r) {
         const std::string text = takes_text(a->d, a->demand.ports[p->battery_ports[r]]);
         return text.empty() ? std::vector<std::string>{} : std::vector{text};
@@ -148,6 +150,8 @@ struct InputFill {
         }
         const double isc_max = fill.numbers("isc-max")[r];
         fill.numbers("isc-against-limit")[r] = a->d.text(port_rows(port), "max-isc", "basis") == "stc" && one_stage ? isc : isc_max;
+        const double limit = a->d.number(port_rows(port), "max-isc", "current"), each = fill.numbers("isc-against-limit")[r] / static_cast<double>(strings.size());
+        fill.numbers("strings-most")[r] = std::floor(limit / each + 1e-9);
         const double modules = strings.empty() ? 0 : a->strings[strings.front()].modules;
         const double operating = a->d.number(port_rows(port), "operating", "voltage");
         fill.numbers("working-modules")[r] = std::floor(operating / (fill.numbers("voltage")[r] / modules) + 1e-9);
@@ -174,6 +178,7 @@ struct InputFill {
 
     // Joined outside: on one net of conductors and contacts, though not by the converter's own metal.
     void bypass(std::uint32_t r, const Port& array, const Port& battery) {
+        fill.set_word("bypassed", r, "none");
         if (array.plus == none || array.minus == none || battery.plus == none || battery.minus == none) return;
         const Nets& on = a->net.on;
         const auto joined_inside = [&](std::uint32_t x, std::uint32_t y) {
@@ -197,6 +202,7 @@ struct InputFill {
             const std::string_view here = switched == "minus" || inside_plus ? "minus" : switched.empty() ? "" : "none";
             if (here != "none") says = here;
         }
+        fill.column("bypassed").words[r] = {};
         fill.set_word("bypassed", r, says);
         if (says == "plus") fill.subjects("bypass")[r] = a->net.landing(array.plus);
         if (says == "minus") fill.subjects("bypass")[r] = a->net.landing(array.minus);
