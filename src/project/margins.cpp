@@ -163,19 +163,27 @@ public:
         const std::vector<Reading>* end = trials_.at(sign_ * most);
         if (end == nullptr) return found;
         std::vector<Way> ways;
+        std::vector<std::size_t> eased;
         const bool both = change_.kind == Change::Kind::modules;
         for (std::size_t i = 0; i < count; ++i) {
             const bool holds = base[i].state == State::holds;
             if (base[i].state == State::unknown || !moved(base[i], (*end)[i])) continue;
             if (!both && holds != (sign_ > 0)) continue;  // the harmful way for those that hold, the other for the broken ones
             if ((*end)[i].state != base[i].state && (holds || (*end)[i].state == State::holds)) ways.push_back({i, 0, sign_ * most, false});
-            else if (holds && better(base[i], (*end)[i])) continue;
+            else if (holds && better(base[i], (*end)[i])) eased.push_back(i);
             else if (holds) found.emplace_back(i, distance(Distance::Found::not_within, sign_ * most));
         }
-        if (ways.empty() && found.empty()) return found;
-        const std::vector<Reading>* middle = trials_.at(sign_ * (most / 2));  // shows a limit that comes and goes
-        for (auto& [limit, there] : found) {
-            if (middle != nullptr && (*middle)[limit].state != State::holds) there = distance(Distance::Found::unjudged, 0);
+        if (ways.empty() && found.empty() && eased.empty()) return found;
+        for (const std::int64_t part : {2, 8, 64}) {  // shows a limit that comes and goes
+            const std::vector<Reading>* between = trials_.at(sign_ * (most / part));
+            for (auto& [limit, there] : found) {
+                if (between != nullptr && (*between)[limit].state != State::holds) there = distance(Distance::Found::unjudged, 0);
+            }
+            std::erase_if(eased, [&](std::size_t limit) {
+                const bool breaks = between != nullptr && (*between)[limit].state == State::broken;
+                if (breaks) found.emplace_back(limit, distance(Distance::Found::unjudged, 0));
+                return breaks;
+            });
         }
         for (Way& way : ways) {
             const bool done = narrow(way);

@@ -30,6 +30,28 @@ std::string spoken(const Margin& m) {
     return fmt::format("{}, {} {}; {}", named(m.is, m.is_shown), demand(m), named(m.may, m.may_shown), distance);
 }
 
+// The same distance of several strings or runs is said once.
+std::vector<Distance> joined(const std::vector<Distance>& all) {
+    constexpr std::size_t names_shown = 4;
+    std::vector<Distance> out;
+    std::vector<std::size_t> more;
+    for (const Distance& d : all) {
+        if (d.found == Distance::Found::not_within) continue;
+        std::size_t k = 0;
+        while (k < out.size() && !(out[k].found == d.found && out[k].change == d.change && out[k].by == d.by && out[k].to == d.to && out[k].speaks == d.speaks)) ++k;
+        if (k == out.size()) {
+            out.push_back(d);
+            more.push_back(1);
+        } else if (++more[k] <= names_shown) {
+            out[k].of += ", " + d.of;
+        }
+    }
+    for (std::size_t k = 0; k < out.size(); ++k) {
+        if (more[k] > names_shown) out[k].of += fmt::format(" and {} more", more[k] - names_shown);
+    }
+    return out;
+}
+
 bool of_modules(const Distance& d) { return d.unit == "modules"; }
 
 std::string spoken(const Distance& d, bool holds) {
@@ -107,9 +129,7 @@ std::string margins_as_text(const Margins& margins, const text::Sources& sources
         paper.line(fmt::format("{}  {}  {}  {}", paper.inked(m.holds ? Ink::strong : Ink::red, share), text::printable(m.subject), m.rule,
                                paper.inked(Ink::faint, text::printable(place(sources, m.span)))));
         paper.prose(text::printable(spoken(m)), indent);
-        for (const Distance& d : m.distances) {
-            if (d.found != Distance::Found::not_within) paper.prose(text::printable(spoken(d, m.holds)), indent);
-        }
+        for (const Distance& d : joined(m.distances)) paper.prose(text::printable(spoken(d, m.holds)), indent);
         if (m.count > 1) paper.prose(text::printable(more_of(m)), indent);
     }
     if (margins.rows.empty()) paper.line("no rule sets a limit here");
