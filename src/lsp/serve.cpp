@@ -46,8 +46,8 @@ public:
         std::vector<Json> ids;
         for (const Item& item : items_) {
             if (item.message.body.find("$/cancelRequest") == std::string::npos) continue;
-            const Json m = Json::parse(item.message.body, nullptr, false);
-            if (m.is_object() && m.value("method", "") == "$/cancelRequest" && m.contains("params") && m["params"].is_object() && m["params"].contains("id")) ids.push_back(m["params"]["id"]);
+            const Json m = parse_message(item.message.body);
+            if (m.is_object() && m.contains("method") && m["method"] == "$/cancelRequest" && m.contains("params") && m["params"].is_object() && m["params"].contains("id")) ids.push_back(m["params"]["id"]);
         }
         return ids;
     }

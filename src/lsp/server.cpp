@@ -32,6 +32,19 @@ std::string text_at(const Json& j, const char* key) {
 
 }  // namespace
 
+Json parse_message(const std::string& body) {
+    constexpr int deepest = 100;  // printing and copying recurse
+    bool too_deep = false;
+    Json message = Json::parse(
+        body,
+        [&](int depth, Json::parse_event_t, Json&) {
+            too_deep |= depth > deepest;
+            return depth <= deepest;
+        },
+        false);
+    return too_deep ? Json(Json::value_t::discarded) : message;
+}
+
 Server::Server(const base::FileSystem& disk, const base::Clock& clock, ServerOptions options, Send send)
     : workspace_(disk, clock), options_(std::move(options)), send_(std::move(send)) {}
 
@@ -54,9 +67,9 @@ void Server::log(const std::string& message) { notify("window/logMessage", {{"ty
 void Server::complain_of_framing(const std::string& trouble) { refuse(nullptr, parse_error, "the stream could not be read: " + trouble); }
 
 bool Server::receive(const std::string& body) {
-    const Json message = Json::parse(body, nullptr, false);
+    const Json message = parse_message(body);
     if (message.is_discarded()) {
-        refuse(nullptr, parse_error, "a message that is no JSON");
+        refuse(nullptr, parse_error, "a message that is no JSON, or nests too deep");
         return true;
     }
     const auto method = message.is_object() ? message.find("method") : message.end();
@@ -70,6 +83,10 @@ bool Server::receive(const std::string& body) {
     const auto params = message.find("params");
     const Json& given = params == message.end() ? nothing : *params;
     const auto id = message.find("id");
+    if (id != message.end() && !id->is_string() && !id->is_number() && !id->is_null()) {
+        refuse(nullptr, invalid_request, "an id that is neither number nor text");
+        return true;
+    }
     if (id == message.end()) {
         notification(method->get<std::string>(), given);
         return !exited_;

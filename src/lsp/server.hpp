@@ -22,6 +22,9 @@ namespace ferrule::lsp {
 
 using Json = nlohmann::json;
 
+// A message as JSON; discarded when it is none, or nests deeper than anything the protocol says.
+[[nodiscard]] Json parse_message(const std::string& body);
+
 class Server {
 public:
     using Send = std::function<void(const Json&)>;

@@ -62,7 +62,7 @@ public:
 
 class Client {
 public:
-    explicit Client(std::map<std::string, std::string> files = {}) : server_(make(std::move(files)), clock_, {"test", "/pages"}, [this](const Json& m) { said.push_back(m); }) {}
+    explicit Client(std::map<std::string, std::string> given = {}) : server_(make(std::move(given)), clock_, {"test", "/pages"}, [this](const Json& m) { said.push_back(m); }) {}
 
     // What an editor of today can do; `without` takes capabilities away, as JSON pointers.
     Json start(const std::vector<std::string>& without = {}, const Json& more = Json::object()) {
@@ -102,6 +102,7 @@ public:
         tell("textDocument/didChange", {{"textDocument", {{"uri", "file://" + path}, {"version", ++version_}}}, {"contentChanges", {{{"range", std::move(range)}, {"text", text}}}}});
     }
     void settle() { server_.idle(); }
+    void cancel(const Json& id) { server_.cancel(id); }
     void raw(const std::string& body) { server_.receive(body); }
 
     // The diagnostics last published for a file.

@@ -1,0 +1,41 @@
+// Starts `ferrule serve` and hands it to the editor. Everything else is the server's.
+const { workspace, window, commands } = require("vscode");
+const { LanguageClient, TransportKind } = require("vscode-languageclient/node");
+
+let client;
+
+function start() {
+  const settings = workspace.getConfiguration("ferrule");
+  const command = settings.get("path", "ferrule");
+  client = new LanguageClient(
+    "ferrule",
+    "ferrule",
+    { command, args: ["serve"], transport: TransportKind.stdio },
+    {
+      documentSelector: [{ language: "ferrule" }],
+      initializationOptions: { inlayHints: settings.get("inlayHints", true) },
+      synchronize: { configurationSection: "ferrule" },
+      markdown: { isTrusted: false, supportHtml: false },
+    },
+  );
+  return client.start().catch((error) => {
+    window.showErrorMessage(`ferrule could not be started as \`${command}\`: ${error.message}. Set \`ferrule.path\` in your user settings.`);
+  });
+}
+
+exports.activate = async (context) => {
+  context.subscriptions.push(
+    commands.registerCommand("ferrule.restart", async () => {
+      if (client) await client.stop();
+      await start();
+    }),
+    workspace.onDidChangeConfiguration(async (change) => {
+      if (!change.affectsConfiguration("ferrule.path")) return;
+      if (client) await client.stop();
+      await start();
+    }),
+  );
+  await start();
+};
+
+exports.deactivate = () => (client ? client.stop() : undefined);

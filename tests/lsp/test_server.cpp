@@ -1,0 +1,326 @@
+// The server as a client sees it. The designs are small and invented.
+#include <fstream>
+#include <sstream>
+
+#include <gtest/gtest.h>
+
+#include "helper_client.hpp"
+
+namespace {
+
+using ferrule::tests::Client;
+using ferrule::tests::codes;
+using ferrule::tests::Json;
+
+const std::string parts = R"(edition 1
+# 3 Ω and 🌞: what stands before a name on its line
+part PM-400 is module { voc 40 V, -0.27 %/K; isc 12.5 A; max-system 1000 V; frame none }
+part SW-2P is isolator { pole 1-2; pole 3-4; rated 2 in series 300 V 25 A; polarised no; torque 2 N.m }
+part INV is inverter { isolated yes; ground-fault detects; torque 2 N.m; port pv is array { max-voltage 900 V } }
+)";
+const std::string site = R"(edition 1
+site "Saltmarsh" { standard iec-62548; coldest -10 degC; hottest 35 degC; array ground-mount; building none }
+include "parts.fer"
+place FIELD { outdoors exposed }
+place HUT { indoors dry }
+string EAST is 9 x PM-400 on FIELD
+device Q1 is SW-2P in HUT
+EAST.+ -> Q1.1 6 mm2 copper red 5 m  # Ω 🌞
+EAST.- -> Q1.3 6 mm2 copper black 5 m
+device I is INV in HUT
+Q1.2 -> I.pv+ 6 mm2 copper red 1 m
+Q1.4 -> I.pv- 6 mm2 copper black 1 m
+)";
+
+std::map<std::string, std::string> two_files() { return {{"/site/site.fer", site}, {"/site/parts.fer", parts}}; }
+
+bool holds(const std::vector<std::string>& all, const std::string& one) { return std::find(all.begin(), all.end(), one) != all.end(); }
+
+TEST(Server, RefusesWhatComesTooEarlyOrIsUnknown) {
+    Client c;
+    EXPECT_EQ(c.ask("textDocument/hover", Client::in("/site/x.fer", 0, 0))["error"]["code"], -32002);
+    c.start();
+    EXPECT_EQ(c.ask("textDocument/nothing", Json::object())["error"]["code"], -32601);
+    EXPECT_EQ(c.ask("textDocument/hover", Json::object())["error"]["code"], -32602);
+    EXPECT_EQ(c.ask("initialize", Json::object())["error"]["code"], -32600);
+    c.said.clear();
+    c.raw("{no json");
+    EXPECT_EQ(c.said.back()["error"]["code"], -32700);
+    c.raw("[1,2]");
+    EXPECT_EQ(c.said.back()["error"]["code"], -32600);
+    EXPECT_TRUE(c.ask("shutdown", nullptr).is_null());
+    EXPECT_EQ(c.ask("textDocument/hover", Json::object())["error"]["code"], -32600);
+    EXPECT_FALSE(c.tell("exit", nullptr));
+}
+
+TEST(Server, OffersWhatItCan) {
+    Client c;
+    const Json caps = c.start()["capabilities"];
+    EXPECT_EQ(caps["positionEncoding"], "utf-16");
+    EXPECT_FALSE(caps.contains("diagnosticProvider"));  // the client did not ask for it: it is pushed
+    Client d;
+    const Json more = {{"general", {{"positionEncodings", {"utf-8", "utf-16"}}}}, {"textDocument", {{"diagnostic", Json::object()}}}};
+    const Json other = d.start({}, more)["capabilities"];
+    EXPECT_EQ(other["positionEncoding"], "utf-8");
+    EXPECT_TRUE(other.contains("diagnosticProvider"));
+}
+
+TEST(Server, TellsTheFindingsOfAWorkspaceAndOfAnEdit) {
+    Client c(two_files());
+    c.start();
+    c.open("/site/site.fer", site);
+    const Json before = c.diagnostics("/site/site.fer");
+    EXPECT_TRUE(holds(codes(before), "dc-rating.breaking-voltage") || holds(codes(before), "rating.device-voltage")) << before.dump(1);
+    // Nine modules become six: the switch then stands the voltage.
+    c.said.clear();
+    c.replace("/site/site.fer", Client::span(5, 15, 16), "6");
+    c.settle();
+    const Json after = c.diagnostics("/site/site.fer");
+    EXPECT_FALSE(holds(codes(after), "dc-rating.breaking-voltage")) << after.dump(1);
+    for (const Json& d : before) {
+        EXPECT_TRUE(d.contains("severity"));
+        EXPECT_EQ(d["source"], "ferrule");
+        EXPECT_EQ(d["codeDescription"]["href"], "file:///pages/" + d["code"].get<std::string>() + ".md");
+    }
+}
+
+TEST(Server, RefreshesWhatAnIncludedFileChanges) {
+    Client c(two_files());
+    c.start();
+    c.open("/site/site.fer", site);
+    c.said.clear();
+    // In the editor, unsaved.
+    std::string better = parts;
+    better.replace(better.find("300 V"), 5, "900 V");
+    c.open("/site/parts.fer", better);
+    EXPECT_FALSE(holds(codes(c.diagnostics("/site/site.fer")), "dc-rating.breaking-voltage"));
+    // Closed unsaved: the disk counts again.
+    c.said.clear();
+    c.tell("textDocument/didClose", Client::doc("/site/parts.fer"));
+    c.settle();
+    EXPECT_TRUE(holds(codes(c.diagnostics("/site/site.fer")), "dc-rating.breaking-voltage")) << c.diagnostics("/site/site.fer").dump(1);
+    // On the disk, by somebody else.
+    c.said.clear();
+    c.files.files["/site/parts.fer"] = better;
+    c.tell("workspace/didChangeWatchedFiles", {{"changes", {{{"uri", "file:///site/parts.fer"}, {"type", 2}}}}});
+    c.settle();
+    EXPECT_FALSE(holds(codes(c.diagnostics("/site/site.fer")), "dc-rating.breaking-voltage"));
+    // Gone.
+    c.said.clear();
+    c.files.files.erase("/site/parts.fer");
+    c.tell("workspace/didChangeWatchedFiles", {{"changes", {{{"uri", "file:///site/parts.fer"}, {"type", 3}}}}});
+    c.settle();
+    EXPECT_TRUE(holds(codes(c.diagnostics("/site/site.fer")), "design.include"));
+    // And back.
+    c.said.clear();
+    c.files.files["/site/parts.fer"] = better;
+    c.tell("workspace/didChangeWatchedFiles", {{"changes", {{{"uri", "file:///site/parts.fer"}, {"type", 1}}}}});
+    c.settle();
+    EXPECT_FALSE(holds(codes(c.diagnostics("/site/site.fer")), "design.include"));
+}
+
+TEST(Server, IsPulledByThoseWhoPull) {
+    Client c(two_files());
+    c.start({}, {{"textDocument", {{"diagnostic", Json::object()}}}});
+    c.open("/site/site.fer", site);
+    EXPECT_EQ(c.diagnostics("/site/site.fer"), "never published");
+    const Json report = c.ask("textDocument/diagnostic", Client::doc("/site/site.fer"));
+    EXPECT_EQ(report["kind"], "full");
+    EXPECT_FALSE(report["items"].empty());
+    Json again = Client::doc("/site/site.fer");
+    again["previousResultId"] = report["resultId"];
+    EXPECT_EQ(c.ask("textDocument/diagnostic", again)["kind"], "unchanged");
+    const Json all = c.ask("workspace/diagnostic", {{"previousResultIds", Json::array()}});
+    EXPECT_EQ(all["items"].size(), 2U);
+}
+
+TEST(Server, CountsCharactersAsTheClientDoes) {
+    Client c(two_files());
+    c.start();
+    c.open("/site/site.fer", site);
+    // Behind the emoji: an insertion at the end of the line in UTF-16 units, far outside, and with the ends exchanged.
+    const int end = 41;  // `EAST.+ -> Q1.1 6 mm2 copper red 5 m  # Ω 🌞` has 41 + 2 units
+    c.replace("/site/site.fer", {{"start", Client::at(7, end)}, {"end", Client::at(7, end)}}, "x");
+    c.replace("/site/site.fer", {{"start", Client::at(7, 9999)}, {"end", Client::at(7, 9999)}}, "y");
+    c.replace("/site/site.fer", {{"start", Client::at(99, 0)}, {"end", Client::at(99, 0)}}, "# end 🌞\n");
+    c.replace("/site/site.fer", {{"start", Client::at(5, 8)}, {"end", Client::at(5, 7)}}, "");
+    c.settle();
+    const Json symbols = c.ask("textDocument/documentSymbol", Client::doc("/site/site.fer"));
+    ASSERT_TRUE(symbols.is_array());
+    EXPECT_TRUE(std::any_of(symbols.begin(), symbols.end(), [](const Json& s) { return s["name"] == "EST" || s["name"] == "AST" || s["name"] == "EAST"; })) << symbols.dump();
+}
+
+TEST(Server, HoversOverPropertiesThingsRulesUnits) {
+    Client c(two_files());
+    c.start();
+    c.open("/site/site.fer", site);
+    const auto page = [&](const std::string& path, int line, int character) {
+        const Json h = c.ask("textDocument/hover", Client::in(path, line, character));
+        return h.is_object() && h.contains("contents") ? h["contents"]["value"].get<std::string>() : std::string("none: ") + h.dump();
+    };
+    EXPECT_NE(page("/site/parts.fer", 2, 26).find("open-circuit voltage"), std::string::npos) << page("/site/parts.fer", 2, 26);
+    EXPECT_NE(page("/site/site.fer", 5, 8).find("voc-coldest"), std::string::npos);
+    EXPECT_NE(page("/site/site.fer", 5, 8).find("9 x 40 V"), std::string::npos);  // the working
+    EXPECT_NE(page("/site/site.fer", 5, 21).find("module"), std::string::npos);
+    EXPECT_NE(page("/site/site.fer", 4, 2).find("a room, roof"), std::string::npos);
+    EXPECT_NE(page("/site/parts.fer", 3, 17).find("isolator"), std::string::npos);
+}
+
+TEST(Server, CompletesNamesPropertiesTerminalsUnits) {
+    Client c(two_files());
+    c.start();
+    const auto offered = [&](const std::string& line) {
+        const std::string text = site + line;
+        c.open("/site/site.fer", text);
+        const Json list = c.ask("textDocument/completion", Client::in("/site/site.fer", 12, static_cast<int>(line.size())));
+        std::vector<std::string> labels;
+        if (list.is_object() && list.contains("items")) {
+            for (const Json& i : list["items"]) labels.push_back(i["label"]);
+        }
+        return labels;
+    };
+    EXPECT_TRUE(holds(offered("Q1."), "4"));
+    EXPECT_TRUE(holds(offered("dev"), "device"));
+    EXPECT_TRUE(holds(offered("device Q2 is "), "SW-2P"));
+    EXPECT_TRUE(holds(offered("device Q2 is SW-2P in "), "HUT"));
+    EXPECT_FALSE(holds(offered("device Q2 is SW-2P in "), "EAST"));
+    EXPECT_TRUE(holds(offered("part X is "), "isolator"));
+    EXPECT_TRUE(holds(offered("accept "), "voltage.cold-input"));
+    EXPECT_TRUE(holds(offered("Q1.2 -> Q1.4 6 mm2 copper re"), "red"));
+    EXPECT_TRUE(holds(offered("string W is 3 x "), "PM-400"));
+    EXPECT_TRUE(holds(offered("place X { outdoors exp"), "exposed"));
+    EXPECT_TRUE(holds(offered("place X { amb"), "ambient"));
+    EXPECT_TRUE(holds(offered("place X { ambient 5 "), "degC"));
+    EXPECT_TRUE(offered("# a comment ").empty());
+    const Json page = c.ask("completionItem/resolve", {{"label", "voltage.cold-input"}, {"data", {{"topic", "rule voltage.cold-input"}}}});
+    EXPECT_NE(page["documentation"]["value"].get<std::string>().find("voltage.cold-input"), std::string::npos);
+}
+
+TEST(Server, FindsAndRenamesAcrossFiles) {
+    Client c(two_files());
+    c.start();
+    c.open("/site/site.fer", site);
+    const Json there = c.ask("textDocument/definition", Client::in("/site/site.fer", 6, 15));
+    EXPECT_EQ(there["uri"], "file:///site/parts.fer");
+    EXPECT_EQ(there["range"], Client::span(3, 5, 10));
+    EXPECT_EQ(c.ask("textDocument/definition", Client::in("/site/site.fer", 2, 12))["uri"], "file:///site/parts.fer");
+    Json params = Client::in("/site/site.fer", 7, 1);  // EAST
+    params["context"] = {{"includeDeclaration", true}};
+    EXPECT_EQ(c.ask("textDocument/references", params).size(), 3U);
+    EXPECT_EQ(c.ask("textDocument/documentHighlight", Client::in("/site/site.fer", 7, 1)).size(), 3U);
+    EXPECT_EQ(c.ask("textDocument/prepareRename", Client::in("/site/site.fer", 7, 1))["placeholder"], "EAST");
+    EXPECT_TRUE(c.ask("textDocument/prepareRename", Client::in("/site/site.fer", 7, 13)).is_null());  // a terminal's label
+    // A part, from the place that uses it: both files.
+    Json rename = Client::in("/site/site.fer", 5, 22);
+    rename["newName"] = "PM-NEW";
+    const Json edit = c.ask("textDocument/rename", rename);
+    ASSERT_EQ(edit["documentChanges"].size(), 2U) << edit.dump(1);
+    for (const Json& doc : edit["documentChanges"]) {
+        const bool open = doc["textDocument"]["uri"] == "file:///site/site.fer";
+        EXPECT_EQ(doc["textDocument"]["version"].is_null(), !open);
+        EXPECT_EQ(doc["edits"].size(), 1U);
+        EXPECT_EQ(doc["edits"][0]["newText"], "PM-NEW");
+    }
+    for (const char* bad : {"device", "9X", "a b", "X-", "Q1", ""}) {
+        rename["newName"] = bad;
+        EXPECT_EQ(c.ask("textDocument/rename", rename)["error"]["code"], -32602) << bad;
+    }
+}
+
+TEST(Server, MendsAndAccepts) {
+    Client c;
+    c.start();
+    const std::string text = "edition 1\npart C is cable { section 2,5 mm2 copper }\nplace A { outdoors exposed }\ndevice Q is PM in AA\n";
+    c.open("/site/a.fer", text);
+    Json params = Client::doc("/site/a.fer");
+    params["range"] = {{"start", Client::at(0, 0)}, {"end", Client::at(9, 0)}};
+    params["context"] = {{"diagnostics", Json::array()}};
+    const Json all = c.ask("textDocument/codeAction", params);
+    const auto titled = [&](const std::string& part) {
+        return std::any_of(all.begin(), all.end(), [&](const Json& a) { return a["title"].get<std::string>().find(part) != std::string::npos; });
+    };
+    EXPECT_TRUE(titled("write `.` for `,`")) << all.dump(1);
+    params["context"]["only"] = {"source.fixAll"};
+    const Json fix = c.ask("textDocument/codeAction", params);
+    ASSERT_EQ(fix.size(), 1U) << fix.dump(1);
+    EXPECT_EQ(fix[0]["edit"]["documentChanges"][0]["edits"].size(), 1U) << fix.dump(1);  // the guess at a name is no certain edit
+
+    Client d(two_files());
+    d.start();
+    d.open("/site/site.fer", site);
+    Json where = Client::doc("/site/site.fer");
+    where["range"] = {{"start", Client::at(0, 0)}, {"end", Client::at(9, 0)}};
+    where["context"] = {{"diagnostics", Json::array()}, {"only", {"quickfix"}}};
+    const Json actions = d.ask("textDocument/codeAction", where);
+    const auto accept = std::find_if(actions.begin(), actions.end(), [](const Json& a) { return a["title"].get<std::string>().starts_with("accept "); });
+    ASSERT_NE(accept, actions.end());
+    const std::string written = (*accept)["edit"]["documentChanges"][0]["edits"][0]["newText"];
+    EXPECT_NE(written.find("because \"\""), std::string::npos) << written;
+    EXPECT_FALSE(accept->contains("isPreferred"));
+}
+
+TEST(Server, LaysOutWholeFilesAndRanges) {
+    Client c;
+    c.start();
+    c.open("/site/a.fer", "edition 1\nplace A { outdoors exposed }\nplace   B   { indoors dry }\nplace   C   { indoors dry }\n");
+    const Json all = c.ask("textDocument/formatting", Client::doc("/site/a.fer"));
+    EXPECT_FALSE(all.empty());
+    Json part = Client::doc("/site/a.fer");
+    part["range"] = {{"start", Client::at(3, 0)}, {"end", Client::at(3, 5)}};
+    const Json one = c.ask("textDocument/rangeFormatting", part);
+    for (const Json& e : one) EXPECT_GE(e["range"]["start"]["line"], 3);
+    c.open("/site/b.fer", "edition 1\nplace A {{{ \n");
+    EXPECT_TRUE(c.ask("textDocument/formatting", Client::doc("/site/b.fer")).is_null());  // what cannot be read is left alone
+}
+
+TEST(Server, PaintsFoldsSelectsLinks) {
+    Client c(two_files());
+    c.start();
+    c.open("/site/site.fer", site);
+    const Json full = c.ask("textDocument/semanticTokens/full", Client::doc("/site/site.fer"));
+    ASSERT_EQ(full["data"].size() % 5, 0U);
+    EXPECT_GT(full["data"].size(), 100U);
+    Json range = Client::doc("/site/site.fer");
+    range["range"] = {{"start", Client::at(5, 0)}, {"end", Client::at(6, 0)}};
+    EXPECT_EQ(c.ask("textDocument/semanticTokens/range", range)["data"][0], 5);
+    c.replace("/site/site.fer", Client::span(5, 15, 16), "66");
+    Json delta = Client::doc("/site/site.fer");
+    delta["previousResultId"] = full["resultId"];
+    const Json change = c.ask("textDocument/semanticTokens/full/delta", delta);
+    ASSERT_EQ(change["edits"].size(), 1U) << change.dump();
+    EXPECT_LT(change["edits"][0]["data"].size(), 20U);
+    EXPECT_EQ(c.ask("textDocument/documentLink", Client::doc("/site/site.fer"))[0]["target"], "file:///site/parts.fer");
+    Json select = Client::doc("/site/site.fer");
+    select["positions"] = {Client::at(7, 1)};
+    const Json around = c.ask("textDocument/selectionRange", select);
+    EXPECT_TRUE(around[0].contains("parent"));
+    const Json hints = c.ask("textDocument/inlayHint", {{"textDocument", {{"uri", "file:///site/site.fer"}}}, {"range", {{"start", Client::at(0, 0)}, {"end", Client::at(20, 0)}}}});
+    ASSERT_FALSE(hints.empty());
+    EXPECT_NE(hints[0]["label"].get<std::string>().find(" V"), std::string::npos);
+    const Json shown = c.ask("inlayHint/resolve", hints[0]);
+    EXPECT_TRUE(shown["tooltip"].is_object()) << shown.dump();
+    c.tell("workspace/didChangeConfiguration", {{"settings", {{"ferrule", {{"inlayHints", false}}}}}});
+    EXPECT_TRUE(c.ask("textDocument/inlayHint", {{"textDocument", {{"uri", "file:///site/site.fer"}}}, {"range", {{"start", Client::at(0, 0)}, {"end", Client::at(20, 0)}}}}).empty());
+    EXPECT_FALSE(c.ask("workspace/symbol", {{"query", "sw-2"}}).empty());
+}
+
+TEST(Server, DoesNotCarryOutWhatWasCancelled) {
+    Client c(two_files());
+    c.start();
+    c.said.clear();
+    c.cancel(7001);
+    c.raw(Json({{"jsonrpc", "2.0"}, {"id", 7001}, {"method", "textDocument/hover"}, {"params", Client::in("/site/site.fer", 0, 0)}}).dump());
+    EXPECT_EQ(c.said.back()["error"]["code"], -32800);
+}
+
+TEST(Server, LivesWithDocumentsThatWereNeverSaved) {
+    Client c;
+    c.start();
+    c.tell("textDocument/didOpen", {{"textDocument", {{"uri", "untitled:Untitled-1"}, {"version", 1}, {"text", "edition 1\ndevice X is Y in Z\n"}}}});
+    c.settle();
+    bool told = false;
+    for (const Json& m : c.said) told |= m.value("method", "") == "textDocument/publishDiagnostics" && m["params"]["uri"] == "untitled:Untitled-1" && !m["params"]["diagnostics"].empty();
+    EXPECT_TRUE(told);
+}
+
+}  // namespace
