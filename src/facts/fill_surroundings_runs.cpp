@@ -265,6 +265,7 @@ private:
             std::uint32_t circuit, run;
             double current;
             std::uint32_t conductor;
+            std::uint32_t string;  // when it carries that of one alone
         };
         std::vector<Part> parts;
         const std::vector<base::Symbol>& polarity = *polarity_;
@@ -277,7 +278,7 @@ private:
             if (f.strings == 0 || !(f.isc > 0)) continue;
             const std::uint32_t circuit = a_->circuit_of(c.a.value);
             each_run(c, [&](std::uint32_t run) {
-                if (run != no_row) parts.push_back({circuit, run, sign * f.isc, r});
+                if (run != no_row) parts.push_back({circuit, run, sign * f.isc, r, f.one});
             });
         }
         std::sort(parts.begin(), parts.end(), [](const Part& x, const Part& y) {
@@ -289,20 +290,25 @@ private:
         std::vector<Part> excess;  // of one circuit: run by run, with its first conductor of that pole
         for (std::size_t i = 0; i < parts.size();) {
             const std::uint32_t circuit = parts[i].circuit;
+            const std::size_t begin = i;
             excess.clear();
             while (i < parts.size() && parts[i].circuit == circuit) {
                 Part sum = parts[i];
                 double most = 0;
-                std::uint32_t first_plus = none, first_minus = none;
+                std::size_t first_plus = i, first_minus = i;
+                bool plus = false, minus = false;
                 sum.current = 0;
                 for (; i < parts.size() && parts[i].circuit == circuit && parts[i].run == sum.run; ++i) {
                     sum.current += parts[i].current;
                     most += std::fabs(parts[i].current);
-                    std::uint32_t& first = parts[i].current > 0 ? first_plus : first_minus;
-                    if (first == none) first = parts[i].conductor;
+                    bool& seen = parts[i].current > 0 ? plus : minus;
+                    if (!seen) (parts[i].current > 0 ? first_plus : first_minus) = i;
+                    seen = true;
                 }
                 if (std::fabs(sum.current) <= 0.01 * most) continue;
-                sum.conductor = sum.current > 0 ? first_plus : first_minus;
+                const Part& first = parts[sum.current > 0 ? first_plus : first_minus];
+                sum.conductor = first.conductor;
+                sum.string = first.string;
                 excess.push_back(sum);
             }
             for (const Part& x : excess) {
@@ -311,8 +317,13 @@ private:
                     return y.current < 0 && std::fabs(x.current + y.current) <= 0.01 * x.current;
                 });
                 if (other == excess.end()) continue;
-                apart[x.conductor] = 1;
-                companion[x.conductor] = other->conductor;
+                // Of its conductors the one of the same string, if there is one.
+                const auto same = std::find_if(parts.begin() + static_cast<std::ptrdiff_t>(begin), parts.begin() + static_cast<std::ptrdiff_t>(i), [&](const Part& y) {
+                    return y.run == x.run && y.current > 0 && y.string != none && y.string == other->string;
+                });
+                const std::uint32_t conductor = same == parts.begin() + static_cast<std::ptrdiff_t>(i) ? x.conductor : same->conductor;
+                apart[conductor] = 1;
+                companion[conductor] = other->conductor;
             }
         }
     }
