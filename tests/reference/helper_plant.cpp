@@ -63,7 +63,8 @@ bool Plant::flag(std::string_view table, std::string_view row, std::string_view 
 
 std::string Plant::word(std::string_view table, std::string_view row, std::string_view column) const {
     const facts::Table& t = *study_->facts.table(table);
-    return std::string(study_->read.design.word(column_of(t, column).words[row_of(t, row)]));
+    const base::Symbol word = column_of(t, column).words[row_of(t, row)];
+    return word ? std::string(study_->facts.words.text(word)) : std::string();
 }
 
 std::size_t Plant::rows(std::string_view table) const { return study_->facts.table(table)->rows; }
