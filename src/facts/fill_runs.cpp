@@ -1,7 +1,112 @@
-#include "facts/analysis.hpp"
+// bond. After the currents, devices and needed sizes of the circuits that protective conductors serve.
+#include <cmath>
+
+#include "facts/bonds.hpp"
 
 namespace ferrule::facts {
 
-void fill_runs(Facts&, const Shared&) {}
+namespace {
+
+using graph::ConductorId;
+
+// Sizes are few: their words and units are made once.
+class Sizes {
+public:
+    struct Size {
+        double area = 0;
+        bool metric = false;
+        units::UnitId unit;
+        base::Symbol needed;  // the smallest standard size that is not below; none above the list
+    };
+    Sizes(Facts& facts, const Bonds& bonds, const units::Units& units) : facts_(facts), bonds_(bonds), mm2_(units.find("mm2")), awg_(units.find("AWG")), kcmil_(units.find("kcmil")) {}
+
+    const Size& of(std::uint32_t conductor, double area) {
+        const bool metric = bonds_.metric(conductor);
+        for (const Size& s : sizes_) {
+            if (s.metric == metric && s.area == area) return s;
+        }
+        const double next = bonds_.next_size(conductor, area);
+        const base::Symbol needed = std::isnan(next) ? base::Symbol() : facts_.words.intern(bonds_.size_text(conductor, next));
+        sizes_.push_back({area, metric, metric ? mm2_ : bonds_.size_text(conductor, area).ends_with("AWG") ? awg_ : kcmil_, needed});
+        return sizes_.back();
+    }
+
+private:
+    Facts& facts_;
+    const Bonds& bonds_;
+    units::UnitId mm2_, awg_, kcmil_;
+    std::vector<Size> sizes_;
+};
+
+}  // namespace
+
+void fill_runs(Facts& facts, const Shared& a) {
+    const auto bonds = std::make_shared<const Bonds>(facts, *a);
+    const std::vector<Bond>& rows = bonds->all();
+    Filler fill(facts, "bond", rows.size());
+    Table& t = fill.table();
+    t.name = [a, bonds](std::uint32_t row) { return a->d.name(ConductorId(bonds->all()[row].conductor)); };
+    t.place = [a, bonds](std::uint32_t row) { return a->d.conductors[ConductorId(bonds->all()[row].conductor)].span; };
+    t.thing = [a, bonds](std::uint32_t row) { return a->owner(a->d.conductors[ConductorId(bonds->all()[row].conductor)].a.value).value; };
+    t.circuit = [](std::uint32_t) { return no_row; };
+    t.part_properties = [a, bonds](std::uint32_t row) {
+        const graph::PartId cable = a->d.conductors[ConductorId(bonds->all()[row].conductor)].cable;
+        return cable ? a->d.parts[cable].rows : base::Range<graph::RowId>{};
+    };
+    auto& conductor = fill.subjects("conductor");
+    auto& section = fill.numbers("area");
+    auto& circuit = fill.subjects("for");
+    auto& device = fill.numbers("device");
+    auto& least = fill.numbers("least");
+    auto& floor = fill.numbers("floor");
+    auto& needed = fill.column("needed").words;
+    auto& electrode = fill.subjects("electrode");
+    auto& electrode_least = fill.numbers("electrode-least");
+    for (const char* name : {"area", "least", "floor", "electrode-least"}) fill.column(name).row_units.resize(rows.size());
+    Sizes sizes(facts, *bonds, *a->d.units);
+    for (std::uint32_t r = 0; r < rows.size(); ++r) {
+        const Bond& b = rows[r];
+        const graph::Conductor& c = a->d.conductors[ConductorId(b.conductor)];
+        conductor[r] = b.conductor;
+        section[r] = c.area;
+        fill.column("area").row_units[r] = c.area_unit ? c.area_unit : a->d.units->find("mm2");
+        fill.flags("aluminium")[r] = bonds->aluminium(b) ? 1 : 0;
+        fill.flags("exposed")[r] = b.exposed ? 1 : 0;
+        fill.flags("to-electrode")[r] = b.electrode ? 1 : 0;
+        if (b.electrode) electrode[r] = a->device_row[b.electrode.value];
+        if (b.need.by != BondNeed::By::nothing) {
+            fill.flags("asked")[r] = b.electrode ? 0 : 1;
+            circuit[r] = b.need.conductor;
+            device[r] = b.need.device;
+            fill.flags("assumed")[r] = b.need.assumed ? 1 : 0;
+        }
+        least[r] = b.least;
+        fill.numbers("grown")[r] = b.grown;
+        floor[r] = b.floor;
+        electrode_least[r] = b.electrode_least;
+        const double area = b.electrode ? b.electrode_least : b.least;
+        if (std::isnan(area)) continue;
+        const Sizes::Size& s = sizes.of(b.conductor, area);
+        for (const char* name : {"least", "floor", "electrode-least"}) fill.column(name).row_units[r] = s.unit;
+        needed[r] = s.needed;
+    }
+    fill.column("grown").working = fill.column("least").working = [bonds](std::uint32_t row) { return bonds->working(bonds->all()[row]); };
+    fill.column("electrode-least").working = [bonds](std::uint32_t row) { return bonds->electrode_working(bonds->all()[row]); };
+    fill.column("area").missing = [a, bonds](std::uint32_t row) {
+        return Missing{"the section of this conductor", a->d.conductors[ConductorId(bonds->all()[row].conductor)].span};
+    };
+    for (const char* name : {"least", "floor", "device", "grown"}) {
+        fill.column(name).missing = [a, bonds](std::uint32_t row) {
+            const Bond& b = bonds->all()[row];
+            if (b.need.by == BondNeed::By::nothing) return Missing{"a direct-current circuit that could touch what it bonds", a->d.conductors[ConductorId(b.conductor)].span};
+            if (!b.need.unknown) return Missing{"circuit conductors that are thicker than they need be", a->d.conductors[ConductorId(b.need.conductor)].span};
+            return Missing{"the current of the circuit whose metal it bonds, or the rating of its overcurrent device",
+                           a->d.conductors[ConductorId(b.need.conductor)].span};
+        };
+    }
+    fill.column("electrode-least").missing = [a, bonds](std::uint32_t row) {
+        return Missing{"an earth electrode at its end", a->d.conductors[ConductorId(bonds->all()[row].conductor)].span};
+    };
+}
 
 }  // namespace ferrule::facts
