@@ -12,7 +12,7 @@ constexpr std::string_view guard_clause = "nec-2023|240.4, 690.9(A)|from memory;
 constexpr Spec specs[] = {
     Spec{"conductor", "continuous-current", n, "current", "that current with the standard's factor for duty without end", continuous_clause},
     Spec{"conductor", "fault-current", n, "current", "the largest current that can be driven through it without end in a fault: what its sources give, cut down by every fuse and breaker on the way", guard_clause},
-    Spec{"conductor", "let-through", n, "current", "of that, what fuses and breakers let pass: the sum of the ratings on the way", guard_clause},
+    Spec{"conductor", "let-through", n, "current", "of that, what fuses and breakers let pass: the sum of the ratings on the way; a short tap counts as guarded by the device at its end", "nec-2023|240.4, 240.21(B)(1)|from memory;IEC 60364-4-43|433.2|from memory"},
     Spec{"conductor", "protected-by", s, "fuse", "the one fuse or breaker that cuts it down; none when several share it", guard_clause},
     Spec{"conductor", "own-device", f, "", "that device carries the same current as it, in the same or in the other pole; else it guards more than this conductor"},
     Spec{"conductor", "unprotected", f, "", "a battery can drive current through it with no fuse or breaker between", "nec-2023|706.31|"},
@@ -38,6 +38,13 @@ constexpr Spec specs[] = {
     Spec{"fuse", "odd", f, "", "it has another rating, and its string the same isc"},
     Spec{"fuse", "stoppable", f, "", "with every load-break switch open it carries nothing"},
     Spec{"fuse", "length-to-others", n, "length", "length of the conductors between it and where the other strings join"},
+
+    Spec{"string", "fuse-least", n, "current", "the least rating of a fuse of its own", "nec-2023|690.9(B)(1)|;iec-62548|cl. 6.5|"},
+    Spec{"string", "fuse-size", n, "current", "the smallest standard size that is large enough, if its modules allow it"},
+    Spec{"string", "fuse-advice", w, "", "which size to fit, or why none does"},
+    Spec{"string", "reverse-guarded", n, "current", "what fuses and breakers on the way let the others drive back through it; unknown where none is"},
+
+    Spec{"device", "isc", n, "current", "short-circuit current of the array sources that feed it, without factors"},
 
     Spec{"battery", "unguarded-length", n, "length", "from its terminal to the farthest point that no fuse or breaker guards"},
     Spec{"battery", "guarded", f, "", "a fuse or breaker stands in its conductors"},

@@ -70,14 +70,14 @@ Driven::Driven(const Network& n, const Feeds& feeds, const std::vector<double>& 
     caps_.assign(p.trunks.size(), {endless, none});
     down_.resize(p.trunks.size());
     up_.resize(p.trunks.size());
-    find_caps();
-    pair_poles();
-    group_things(string_push, port_push);
-
     above_.assign(p.of.count, none);
     for (std::uint32_t t = 0; t < p.trunks.size(); ++t) {
         if (!s.ring(t)) above_[s.child(t)] = t;
     }
+    find_caps();
+    group_things(string_push, port_push);
+    pair_poles();
+
     rep_.resize(p.of.count);
     for (const std::uint32_t v : s.order()) rep_[v] = above_[v] != none || s.parent(v) == none ? v : rep_[s.parent(v)];
     sum_.resize(p.of.count);
@@ -151,28 +151,35 @@ void Driven::find_caps() {
 void Driven::pair_poles() {
     const Pieces& p = feeds_->pieces();
     const Sides& s = feeds_->sides();
-    const auto sources = static_cast<std::uint32_t>(n_->sources.size());
-    std::vector<Things> on(p.of.count);
-    auto put = [&](std::uint32_t terminal, std::uint32_t id) {
-        if (terminal != none) on[p.of[terminal]] += {scatter(id), 1};
-    };
-    for (std::uint32_t i = 0; i < sources; ++i) {
-        put(n_->sources[i].plus, i);
-        put(n_->sources[i].minus, i);
-    }
-    for (std::uint32_t k = 0; k < n_->ports.size(); ++k) {
-        put(n_->ports[k].plus, sources + k);
-        put(n_->ports[k].minus, sources + k);
-    }
-    s.sum_up(on);
-    // The side with fewer things names the trunk; of equal sides both do.
     names_.resize(p.trunks.size());
-    for (std::uint32_t t = 0; t < p.trunks.size(); ++t) {
-        if (s.ring(t)) continue;
-        const Things a = s.side_of(on, t, p.trunks[t].a), b = s.side_of(on, t, p.trunks[t].b);
-        if (a.count == 0 || b.count == 0) continue;  // nothing flows there
-        if (a.count <= b.count) names_[t][0] = a.sum;
-        if (b.count <= a.count) names_[t][1] = b.sum;
+    std::vector<Things> on(p.of.count);
+    // Things of one pair of nets at a time: what else shares the negative is no part of the way.
+    for (std::size_t i = 0; i < things_.size();) {
+        std::size_t end = i;
+        std::uint32_t groups = 0;
+        for (; end < things_.size() && things_[end].net == things_[i].net; ++end) groups = std::max(groups, things_[end].group + 1);
+        const Sides::Run run = s.whole_run(things_[i].piece);
+        for (std::uint32_t g = 0; g < groups; ++g) {
+            for (std::uint32_t k = run.begin; k < run.end; ++k) on[s.order()[k]] = {};
+            Things all;
+            for (std::size_t k = i; k < end; ++k) {
+                if (things_[k].group != g) continue;
+                const Things one{scatter(things_[k].id), 1};
+                on[things_[k].piece] += one;
+                all += one;
+            }
+            for (std::uint32_t k = run.end; k-- > run.begin;) {
+                const std::uint32_t v = s.order()[k], t = above_[v];
+                if (s.parent(v) != none) on[s.parent(v)] += on[v];
+                if (t == none || names_[t][0] != 0 || names_[t][1] != 0) continue;
+                const Things below = on[v], rest = all.minus(on[v]);
+                if (below.count == 0 || rest.count == 0) continue;  // nothing flows there
+                // The side with fewer things names the trunk; of equal sides both do.
+                if (below.count <= rest.count) names_[t][0] = below.sum;
+                if (rest.count <= below.count) names_[t][1] = rest.sum;
+            }
+        }
+        i = end;
     }
     struct Pole {
         std::uint32_t net = none;
@@ -191,14 +198,17 @@ void Driven::pair_poles() {
             if (!(caps_[t].amperes >= pole.cap.amperes)) pole.cap = caps_[t];
         }
     }
+    own_.assign(p.trunks.size(), none);
     if (least.empty()) return;
     for (std::uint32_t t = 0; t < p.trunks.size(); ++t) {
         for (const std::uint64_t name : names_[t]) {
             const auto at = name == 0 ? least.end() : least.find(name);
             if (at == least.end()) continue;
-            for (const Pole& pole : at->second) {
-                if (pole.net != none && pole.net != s.net(p.trunks[t].a) && !(pole.cap.amperes >= caps_[t].amperes)) caps_[t] = pole.cap;
-            }
+            const std::uint32_t net = s.net(p.trunks[t].a);
+            const auto& [first, second] = at->second;
+            const std::uint32_t own = first.net == net ? first.cap.guard : second.net == net ? second.cap.guard : none;
+            if (own != none) own_[t] = own;
+            else if (own_[t] == none && !(first.cap.amperes >= caps_[t].amperes)) caps_[t] = first.cap;
         }
     }
 }
@@ -213,9 +223,10 @@ void Driven::group_things(const std::vector<double>& string_push, const std::vec
     };
     std::vector<Raw> raw;
     raw.reserve(2 * (n_->sources.size() + n_->ports.size()));
-    auto add = [&](std::uint32_t terminal, std::uint32_t other, double amperes, bool battery, int sign) {
+    auto add = [&](std::uint32_t id, std::uint32_t terminal, std::uint32_t other, double amperes, bool battery, int sign) {
         if (terminal == none) return;
         Raw r;
+        r.thing.id = id;
         r.thing.piece = p.of[terminal];
         r.thing.net = n_->on[terminal];
         r.other = other == none ? none : n_->on[other];
@@ -228,12 +239,13 @@ void Driven::group_things(const std::vector<double>& string_push, const std::vec
     for (std::uint32_t i = 0; i < n_->sources.size(); ++i) {
         const PowerSource& s = n_->sources[i];
         const double amperes = s.battery ? 0 : string_push[i];
-        add(s.plus, s.minus, amperes, s.battery, 1);
-        add(s.minus, s.plus, amperes, s.battery, -1);
+        add(i, s.plus, s.minus, amperes, s.battery, 1);
+        add(i, s.minus, s.plus, amperes, s.battery, -1);
     }
     for (std::uint32_t k = 0; k < n_->ports.size(); ++k) {
-        add(n_->ports[k].plus, n_->ports[k].minus, port_push[k], false, 0);
-        add(n_->ports[k].minus, n_->ports[k].plus, port_push[k], false, 0);
+        const auto id = static_cast<std::uint32_t>(n_->sources.size()) + k;
+        add(id, n_->ports[k].plus, n_->ports[k].minus, port_push[k], false, 0);
+        add(id, n_->ports[k].minus, n_->ports[k].plus, port_push[k], false, 0);
     }
     std::stable_sort(raw.begin(), raw.end(), [](const Raw& a, const Raw& b) { return a.thing.net < b.thing.net; });
     things_.reserve(raw.size());
@@ -339,6 +351,13 @@ bool Driven::same_current(std::uint32_t x, std::uint32_t y) const {
         if (name != 0 && (name == names_[b.trunk][0] || name == names_[b.trunk][1])) return true;
     }
     return false;
+}
+
+std::uint32_t Driven::own_guard(std::uint32_t edge) const {
+    const Pieces::Part& part = feeds_->pieces().parts[edge];
+    if (part.trunk == none || feeds_->sides().ring(part.trunk)) return none;
+    if (part.bundle != none && way_guard_[edge] != none) return way_guard_[edge];
+    return own_[part.trunk] != none ? own_[part.trunk] : caps_[part.trunk].guard;
 }
 
 }  // namespace ferrule::facts

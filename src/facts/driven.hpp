@@ -45,6 +45,8 @@ public:
     [[nodiscard]] Both of(std::uint32_t edge) const;
     // Do two edges carry the same current, in the same or in the other pole?
     [[nodiscard]] bool same_current(std::uint32_t edge, std::uint32_t other) const;
+    // The least guard that carries the same current as this edge: in its own pole if there is one, wherever on the way it stands.
+    [[nodiscard]] std::uint32_t own_guard(std::uint32_t edge) const;
 
 private:
     struct Cap {
@@ -62,12 +64,13 @@ private:
     const GuardRatings* guards_;
     std::vector<Cap> caps_;                  // per trunk
     std::vector<std::array<std::uint64_t, 2>> names_;  // per trunk: the set of things on a side; 0: it does not name it
+    std::vector<std::uint32_t> own_;         // per trunk: the least guard of its own pole that carries the same current
     std::vector<Push> down_, up_;            // per trunk: from its a to its b, and back
     std::vector<Push> sum_, rest_;           // per piece, while a net is walked
     std::vector<Push> mesh_;                 // per piece: what may go round the mesh that begins there; empty when there is no mesh
     std::vector<std::uint32_t> rep_, above_; // per piece: the first of its mesh; the trunk to its parent when that is a bridge
     struct Thing {
-        std::uint32_t piece = 0, net = 0, group = 0;
+        std::uint32_t id = 0, piece = 0, net = 0, group = 0;
         Push push;
     };
     std::vector<Thing> things_;              // by net

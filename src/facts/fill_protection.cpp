@@ -87,9 +87,10 @@ void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
         }
     }
     const Pieces& pieces = a->feeds.pieces();
+    const double tap_length = a->standard.number("tap-length");
     for (std::uint32_t r = 0; r < t.rows; ++r) {
         const std::uint32_t e = a->edge_of[r];
-        if (e == none) continue;
+        if (e == none || a->feeds.sides().whole(pieces.of[a->net.edges[e].a]).empty()) continue;
         const Driven::Both both = p->driven->of(e);
         const Push& push = larger(both);
         unprotected[r] = push.unlimited != 0 ? 1 : 0;
@@ -99,7 +100,13 @@ void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
         const Push& guarded = both.from_a.guards == 0 || (both.from_b.guards != 0 && more(both.from_b, both.from_a)) ? both.from_b : both.from_a;
         let[r] = 0;
         if (guarded.guards != 0 && guarded.unlimited == 0 && guarded.dark == 0) let[r] = guarded.guarded;
-        if (guarded.guards == 1 && guarded.guard != none && p->fuse_row[guarded.guard] != none) {
+        // A short tap counts as guarded by the device at its end.
+        const std::uint32_t tap = p->driven->own_guard(e);
+        if (let[r] > 0 && tap != none && p->guards[tap] < let[r] && c.length <= tap_length) {
+            let[r] = p->guards[tap];
+            by[r] = p->fuse_row[tap];
+            own[r] = 1;
+        } else if (guarded.guards == 1 && guarded.guard != none && p->fuse_row[guarded.guard] != none) {
             by[r] = p->fuse_row[guarded.guard];
             own[r] = p->driven->same_current(e, guarded.guard) ? 1 : 0;
         }
@@ -170,9 +177,29 @@ void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
     }
 }
 
+// What comes back through each string, as far as a device on the way limits it: in the pole where that is less.
+void fill_string_guards(Facts& facts, const Analysis& a, const Protection& p) {
+    Filler fill(facts, "string");
+    auto& guarded = fill.numbers("reverse-guarded");
+    for (std::uint32_t i = 0; i < a.net.strings; ++i) {
+        for (const std::uint32_t end : {a.net.sources[i].plus, a.net.sources[i].minus}) {
+            if (end == none || a.net.first[end] == a.net.first[end + 1]) continue;
+            const std::uint32_t e = a.net.at[a.net.first[end]];
+            const Driven::Both both = p.driven->of(e);
+            const Push& back = a.net.edges[e].a == end ? both.from_b : both.from_a;
+            if (back.guards != 0 && back.unlimited == 0 && back.dark == 0) guarded[i] = std::fmin(guarded[i], back.amperes);
+        }
+    }
+}
+
 void fill_protection(Facts& facts, const Shared& a) {
+    Filler devices(facts, "device");
+    const std::vector<double>& current = devices.numbers("current");
+    std::vector<double>& isc = devices.numbers("isc");
+    for (std::size_t r = 0; r < current.size(); ++r) isc[r] = current[r] / a->climate.irradiance;
     const SharedProtection p = std::make_shared<const Protection>(*a);
     fill_driven(facts, a, p);
+    fill_string_guards(facts, *a, *p);
     fill_fuse_sizes(facts, a);
     fill_fuse_facts(facts, a, p);
     fill_battery_leads(facts, a, p);

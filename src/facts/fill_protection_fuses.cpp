@@ -90,6 +90,24 @@ double share_at(const Analysis& a, graph::PartId part, std::string_view property
     return factor;
 }
 
+// The fuse that each string would need, whether it has one or not.
+template <class Advise>
+void fill_string_sizes(Facts& facts, const Analysis& a, Advise advise) {
+    Filler fill(facts, "string");
+    auto& least = fill.numbers("fuse-least");
+    auto& size = fill.numbers("fuse-size");
+    auto& advice = fill.column("fuse-advice").words;
+    const double factor = a.standard.number("string-fuse-least-factor");
+    for (std::uint32_t i = 0; i < a.net.strings; ++i) {
+        const StringData& s = a.strings[i];
+        const double duty = s.isc * a.climate.irradiance * a.climate.continuous;
+        least[i] = s.electronics || std::isnan(factor) ? duty : std::max(duty, s.isc * factor);
+        if (std::isnan(least[i])) continue;
+        double smallest = graph::unknown;
+        advice[i] = advise(least[i], s.max_fuse, smallest, size[i]);
+    }
+}
+
 }  // namespace
 
 void fill_fuse_sizes(Facts& facts, const Shared& a) {
@@ -97,6 +115,7 @@ void fill_fuse_sizes(Facts& facts, const Shared& a) {
     const Table& conductors = *facts.table("conductor");
     const std::vector<double>& device_most = conductors.column("device-most")->numbers;
     const std::vector<std::uint32_t>& by = conductors.column("protected-by")->subjects;
+    const std::vector<std::uint8_t>& own = conductors.column("own-device")->flags;
     const std::uint32_t n = fill.table().rows;
     auto& least = fill.numbers("least");
     auto& most = fill.numbers("most");
@@ -108,7 +127,7 @@ void fill_fuse_sizes(Facts& facts, const Shared& a) {
     auto& string_fuse = fill.flags("string-fuse");
     std::vector<double> wire(n, graph::unknown);
     for (std::uint32_t r = 0; r < conductors.rows; ++r) {
-        if (by[r] == no_row || std::isnan(device_most[r]) || device_most[r] >= wire[by[r]]) continue;
+        if (by[r] == no_row || own[r] == 0 || std::isnan(device_most[r]) || device_most[r] >= wire[by[r]]) continue;
         wire[by[r]] = device_most[r];
         weakest[by[r]] = r;
     }
@@ -116,6 +135,19 @@ void fill_fuse_sizes(Facts& facts, const Shared& a) {
     const tables::FigureTable* breaker_sizes = a->standard.table("breaker-sizes");
     // One text for equal limits: a plant has thousands of equal fuses.
     std::map<std::pair<double, double>, base::Symbol> said;
+    auto advise = [&](const tables::FigureTable& sizes, double at_least, double at_most, double& smallest, double& passes) {
+        const std::optional<double> next = sizes.next_size("size", at_least * (1 - 1e-9));
+        smallest = next ? *next : graph::unknown;
+        const bool fits = next && !(*next > at_most * (1 + 1e-9));
+        passes = fits ? *next : graph::unknown;
+        base::Symbol& text = said[{smallest, std::isnan(at_most) || fits ? -1 : at_most}];
+        if (text) return text;
+        text = facts.words.intern(fits ? fmt::format("fit {}", a->show(*next, "A"))
+                                  : next ? fmt::format("no standard size does: {} at least, and {} is all that is allowed; larger conductors, or fewer strings in one circuit",
+                                                       a->show(*next, "A"), a->show(at_most, "A"))
+                                         : std::string("no standard size is large enough: divide the circuit"));
+        return text;
+    };
     for (std::uint32_t r = 0; r < n; ++r) {
         const Analysis::FuseWay& w = a->fuses[r];
         const bool array = a->side_of(w.edge, w.feed) == Analysis::Side::array && w.feed.strings != 0;
@@ -128,19 +160,11 @@ void fill_fuse_sizes(Facts& facts, const Shared& a) {
         const bool breaker = a->part(ThingId(w.device)).kind == "breaker";
         const tables::FigureTable* sizes = breaker && breaker_sizes != nullptr ? breaker_sizes : fuse_sizes;
         if (sizes == nullptr || std::isnan(least[r])) continue;
-        const std::optional<double> next = sizes->next_size("size", least[r] * (1 - 1e-9));
-        if (next) least_size[r] = *next;
-        const bool fits = next && !(*next > most[r] * (1 + 1e-9));
-        if (fits) size[r] = *next;
-        base::Symbol& text = said[{least_size[r], std::isnan(most[r]) || fits ? -1 : most[r]}];
-        if (!text) {
-            text = facts.words.intern(fits ? fmt::format("fit {}", a->show(*next, "A"))
-                                      : next ? fmt::format("no standard size does: {} at least, and {} is all that is allowed; larger conductors, or fewer strings in one circuit",
-                                                           a->show(*next, "A"), a->show(most[r], "A"))
-                                             : std::string("no standard size is large enough: divide the circuit"));
-        }
-        advice[r] = text;
+        advice[r] = advise(*sizes, least[r], most[r], least_size[r], size[r]);
     }
+    fill_string_sizes(facts, *a, [&](double at_least, double at_most, double& smallest, double& passes) {
+        return fuse_sizes == nullptr ? base::Symbol() : advise(*fuse_sizes, at_least, at_most, smallest, passes);
+    });
     fill.column("least").working = [a](std::uint32_t row) { return least_text(*a, row); };
     fill.column("least").missing = fill.column("least-size").missing = fill.column("size-that-passes").missing = [a](std::uint32_t row) {
         return carried_missing(*a, a->fuses[row].edge, a->d.things[ThingId(a->fuses[row].device)].span);
