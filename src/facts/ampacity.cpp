@@ -109,7 +109,7 @@ std::uint8_t AmpacityTables::class_of(double temperature) const {
 }
 
 const AmpacityTables::Lane& AmpacityTables::lane(Method method, std::uint8_t cls, bool aluminium) const {
-    return lanes_[2 * static_cast<std::size_t>(method) + (aluminium ? 1 : 0)][cls];
+    return cls < classes() ? lanes_[2 * static_cast<std::size_t>(method) + (aluminium ? 1 : 0)][cls] : nothing_;
 }
 
 const AmpacityTables::Row* AmpacityTables::listed(Method method, std::uint8_t cls, bool aluminium, double area) const {
@@ -127,6 +127,7 @@ Bounds AmpacityTables::amps(Method method, std::uint8_t cls, bool aluminium, dou
 }
 
 double AmpacityTables::ambient_factor(Method method, std::uint8_t cls, double kelvin) const {
+    if (cls >= classes()) return 1;
     for (const Factor& f : pv_cable_method(method) ? ambient_pv_ : ambient_[cls]) {
         if (kelvin <= f.to + same_temperature) return f.factor;
     }

@@ -1,6 +1,6 @@
 // The ampacity tables of a standard, made ready for look-up: what a conductor of a size, metal and insulation carries by the way it
 // is laid, and how heat and company reduce that. Amperes, square metres, kelvin. A look-up walks a short table and allocates nothing.
-// What a table does not hold comes back as bounds, never as a guess.
+// What a table does not hold comes back as bounds, never as a guess; a standard may lack any of the tables.
 #pragma once
 
 #include <array>
@@ -84,6 +84,7 @@ private:
     std::vector<Factor> ambient_pv_;
     std::vector<Factor> grouping_;
     std::array<Lane, 2> small_;                              // [metal]
+    Lane nothing_;
 };
 
 }  // namespace ferrule::facts

@@ -129,7 +129,7 @@ Passage Carrying::pass(const Conductor& c, ThingId run, double area) const {
     p.circuits = std::max(1U, l != nullptr ? l->cables + (l->singles + 1) / 2 : 0U);
     p.apart = l != nullptr && (l->spaced || l->length <= grouping_length_ * (1 + same_length));
     if (!p.apart) p.grouping = tables_.grouping(tables_.by_raceway() ? p.loaded : p.circuits);
-    if (p.method == Method::none) {
+    if (p.method == Method::none || tables_.classes() == 0) {
         p.table = p.ampacity = {};
         return p;
     }

@@ -30,6 +30,7 @@ constexpr Spec specs[] = {
     Spec{"conductor", "input", s, "input", "the array input its circuit reaches"},
     Spec{"conductor", "on-tracker-limit", f, "", "it carries the input's operating limit, but not the array's current"},
     Spec{"conductor", "supplied", f, "", "a link that belongs to the device as supplied"},
+    Spec{"conductor", "device-in-line", f, "", "a fuse or breaker carries the same current as it, or its string has one of its own"},
     Spec{"conductor", "rated-current", n, "current", "what its set of links is rated for"},
     Spec{"conductor", "fits-size", f, "", "its section is one that the terminals and plugs at both ends take", take_clause},
     Spec{"conductor", "fits-metal", f, "", "and its metal", take_clause},

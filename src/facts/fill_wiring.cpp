@@ -86,16 +86,26 @@ void fill_wiring(Facts& facts, const Shared& a) {
     auto& input = fill.subjects("input");
     auto& on_limit = fill.flags("on-tracker-limit");
     auto& supplied = fill.flags("supplied");
+    auto& in_line = fill.flags("device-in-line");
     auto& rated = fill.numbers("rated-current");
     std::vector<double> limit(a->net.ports.size(), graph::unknown);
     for (const std::uint32_t p : a->inputs) {
         const Port& port = a->net.ports[p];
         limit[p] = a->d.number(a->d.part_of(port.device).ports[port.port].rows, "max-current", "current");
     }
+    // Trunks of the circuit with a fuse or breaker in them.
+    const Pieces& pieces = a->feeds.pieces();
+    std::vector<std::uint8_t> guarded(pieces.trunks.size(), 0);
+    for (const Analysis::FuseWay& way : a->fuses) {
+        if (pieces.parts[way.edge].trunk != none) guarded[pieces.parts[way.edge].trunk] = 1;
+    }
     for (std::uint32_t r = 0; r < rows; ++r) {
         if (!judged(*a, r, source[r], nothing)) continue;
         const ConductorId id(r);
         const Conductor& c = a->d.conductors[id];
+        const std::uint32_t e = a->edge_of[r];
+        const std::uint32_t trunk = pieces.parts[e].trunk, alone = a->feeds.of(e).alone;
+        in_line[r] = (trunk != none && guarded[trunk] != 0) || (alone != none && alone < a->own_fuse.size() && a->own_fuse[alone] != no_row) ? 1 : 0;
         rated[r] = k->cable(c).rated_current;
         supplied[r] = is_supplied(a->d, c) ? 1 : 0;
         const Judgement j = k->judge(id, c.area, continuous[r]);

@@ -81,7 +81,8 @@ void fill_sizes(Facts& facts, const Shared& a) {
     const auto& size = t.column("fits-size")->flags;
     const auto& metal = t.column("fits-metal")->flags;
     const auto& part = t.column("misfit-part")->subjects;
-    const Column* protected_by = t.column("protected-by");
+    const auto& protected_by = t.column("protected-by")->subjects;
+    const auto& in_line = t.column("device-in-line")->flags;
     const std::vector<double>& rating = facts.table("fuse")->column("rating")->numbers;
     auto& needed_area = fill.numbers("needed-area");
     auto& needed = fill.column("needed").words;
@@ -95,9 +96,9 @@ void fill_sizes(Facts& facts, const Shared& a) {
         const ConductorId id(r);
         const Conductor& c = a->d.conductors[id];
         Demands d{current[r], continuous[r], graph::unknown, graph::unknown};
-        const std::uint32_t fuse = protected_by == nullptr ? no_row : protected_by->subjects[r];
-        if (fuse == no_row) d.reverse = reverse[r];
-        else d.device = rating[fuse];
+        const std::uint32_t fuse = protected_by[r];
+        if (fuse != no_row) d.device = rating[fuse];
+        else if (in_line[r] == 0 && current[r] > 0) d.reverse = reverse[r];
         const bool misfits = size[r] == 0 || metal[r] == 0;
         const bool thin = ampacity[r] < d.current || table[r] < d.continuous || terminal[r] < d.continuous || ampacity[r] < d.reverse || most[r] < d.device;
         if (!thin && !misfits) continue;

@@ -1,0 +1,197 @@
+// What a conductor may carry, from whole designs: which run, which air, which company and which terminal count.
+#include <fmt/format.h>
+#include <gtest/gtest.h>
+
+#include <cmath>
+#include <map>
+#include <string>
+
+#include "facts/facts.hpp"
+#include "support/design_text.hpp"
+#include "tables/standard.hpp"
+
+namespace ferrule::tests {
+namespace {
+
+tables::Standard read(const std::string& id) {
+    text::Sources sources;
+    const auto root = [&](const std::string& name) {
+        std::ifstream in(std::string(FERRULE_SOURCE_DIR) + "/rules/standards/" + name + ".toml", std::ios::binary);
+        return tables::read_toml(sources, sources.add(name, std::string{std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()}));
+    };
+    tables::Standard s = tables::read_standard(root(id), language().units).standard;
+    const tables::Standard common = tables::read_standard(root("common"), language().units).standard;
+    s.figures.insert(s.figures.end(), common.figures.begin(), common.figures.end());
+    s.tables.insert(s.tables.end(), common.tables.begin(), common.tables.end());
+    return s;
+}
+
+const tables::Standard& standard(const std::string& id) {
+    static std::map<std::string, tables::Standard> all;
+    const auto at = all.find(id);
+    return at != all.end() ? at->second : all.emplace(id, read(id)).first->second;
+}
+
+class Wired {
+public:
+    Wired(const std::string& id, const std::string& text) : l_(load(text)), f_(facts::compute(l_.design, standard(id))) {
+        EXPECT_EQ(l_.rules_and_places(), "") << l_.told();
+    }
+    [[nodiscard]] double number(const char* mark, const char* column) const { return table().column(column)->numbers[row(mark)]; }
+    [[nodiscard]] int flag(const char* mark, const char* column) const { return table().column(column)->flags[row(mark)]; }
+    [[nodiscard]] std::string word(const char* mark, const char* column) const {
+        const base::Symbol s = table().column(column)->words[row(mark)];
+        return s ? std::string(f_.words.text(s)) : std::string();
+    }
+    [[nodiscard]] std::string missing(const char* mark, const char* column) const { return table().column(column)->missing(row(mark)).what; }
+
+private:
+    [[nodiscard]] const facts::Table& table() const { return *f_.table("conductor"); }
+    [[nodiscard]] std::uint32_t row(const std::string& mark) const {
+        for (std::uint32_t r = 0; r < table().rows; ++r) {
+            if (table().name(r).find("(" + mark + ")") != std::string::npos) return r;
+        }
+        ADD_FAILURE() << "no conductor " << mark;
+        return 0;
+    }
+    Loaded l_;
+    facts::Facts f_;
+};
+
+// One string, one controller; the cable part W and the lines that land it are the caller's.
+std::string design(const std::string& cable, const std::string& lines, const std::string& more = "") {
+    return fmt::format(R"(edition 1
+site "test" {{ coldest -10 degC "invented"; hottest 43 degC }}
+place FIELD {{ outdoors exposed }}
+place LOFT {{ indoors dry; ambient 5 degC .. 52 degC }}
+place HALL {{ indoors dry }}
+part PM is module {{ voc 40 V, -0.3 %/K; isc 10 A; vmp 33 V; imp 9.4 A }}
+part W is cable {{ {} }}
+part CC is controller {{ port pv is array {{ max-voltage 400 V }}; takes 1 x 4 mm2 .. 16 mm2 copper; takes 2 x 1.5 mm2 .. 6 mm2 copper }}
+string A is 2 x PM on FIELD
+device C is CC in HALL
+{}{})",
+                       cable, more, lines);
+}
+
+const std::string xlpe = "section 10 AWG copper; insulation xlpe 90 degC";
+const std::string metric = "section 6 mm2 copper; insulation xlpe 90 degC";
+
+TEST(Wiring, TakesTheRunWhereItCarriesLeast) {
+    const Wired w("nec-2023", design(xlpe, R"(run COOL { length 3 m; conduit 25 mm; ambient 30 degC }
+run HOT { length 3 m; ambient 60 degC }
+run R { length 4 m; ambient 20 degC; via COOL, HOT
+    A.+ -> C.pv+ W red as W1
+    A.- -> C.pv- W black as W2
+}
+)"));
+    EXPECT_EQ(w.word("W1", "method"), "free-air");
+    EXPECT_DOUBLE_EQ(w.number("W1", "ampacity"), 55 * 0.71);  // in HOT; in COOL 40 A
+    EXPECT_EQ(w.number("W1", "table-ampacity"), 40);          // of the raceway, the least of all
+    EXPECT_EQ(w.number("W1", "loaded"), 2);
+}
+
+TEST(Wiring, TakesTheHottestAirOnItsWay) {
+    const std::string lines = R"(run OUT { length 3 m; through FIELD, HALL
+    A.+ -> C.pv+ W red as W1
+}
+run UP { length 3 m; through LOFT, FIELD
+    A.- -> C.pv- W black as W2
+}
+)";
+    const Wired w("nec-2023", design(xlpe, lines));
+    EXPECT_DOUBLE_EQ(w.number("W1", "ambient"), 43 + 273.15);  // outdoors, and the site says how hot that is
+    EXPECT_DOUBLE_EQ(w.number("W2", "ambient"), 52 + 273.15);
+    const Wired ends("nec-2023", design(xlpe, "A.+ -> C.pv+ W red 3 m as W1\nA.- -> C.pv- W black 3 m as W2\n"));
+    EXPECT_DOUBLE_EQ(ends.number("W1", "ambient"), 43 + 273.15);  // of the place of its string
+}
+
+TEST(Wiring, AddsARoofInTheSun) {
+    const auto ambient = [](const std::string& run, const std::string& cable) {
+        return Wired("nec-2023", design(cable, fmt::format("run R {{ length 3 m; conduit 25 mm; ambient 35 degC; {}\n A.+ -> C.pv+ W red as W1\n A.- -> C.pv- W black as W2\n}}\n", run)))
+                   .number("W1", "ambient") - 273.15;
+    };
+    EXPECT_NEAR(ambient("above-roof 22 mm", xlpe), 68, 1e-9);
+    EXPECT_NEAR(ambient("above-roof 23 mm", xlpe), 35, 1e-9);
+    EXPECT_NEAR(ambient("above-roof 10 mm; sun no", xlpe), 35, 1e-9);
+    EXPECT_NEAR(ambient("above-roof 10 mm", xlpe + "; type XHHW-2"), 35, 1e-9);
+}
+
+TEST(Wiring, CountsWhoSharesTheRun) {
+    const std::string four = R"(part CORE is cable { section 10 AWG copper; insulation xlpe 90 degC; cores 4 }
+)";
+    const Wired w("nec-2023", design(xlpe, R"(cable K is CORE
+run R { length 3 m; conduit 25 mm; ambient 30 degC
+    A.+ -> C.pv+ K core 1 red as W1
+    A.+ -> C.pv+ K core 2 red as W2
+    A.- -> C.pv- K core 3 black as W3
+    A.- -> C.pv- K core 4 black as W4
+}
+)", four));
+    EXPECT_EQ(w.number("W1", "loaded"), 4);
+    EXPECT_EQ(w.number("W1", "grouping-factor"), 0.8);
+    EXPECT_EQ(w.number("W1", "parallel"), 2);
+    EXPECT_EQ(w.flag("W1", "parallel-unlike"), 0);
+    const Wired apart("nec-2023", design(xlpe, "run R { length 24 inch; ambient 30 degC\n A.+ -> C.pv+ W red as W1\n A.+ -> C.pv+ W red as W2\n A.- -> C.pv- W black as W3\n A.- -> C.pv- W black as W4\n}\n"));
+    EXPECT_EQ(apart.number("W1", "loaded"), 4);
+    EXPECT_EQ(apart.number("W1", "grouping-factor"), 1);
+}
+
+TEST(Wiring, FindsTheMethodOfTheOtherStandard) {
+    const auto method = [](const std::string& cable, const std::string& run) {
+        const Wired w("iec-62548", design(cable, fmt::format("run R {{ length 3 m; ambient 30 degC; {}\n A.+ -> C.pv+ W red as W1\n A.- -> C.pv- W black as W2\n}}\n", run)));
+        return fmt::format("{} {}", w.word("W1", "method"), w.number("W1", "ampacity"));
+    };
+    const std::string pv = "section 6 mm2 copper; type H1Z2Z2-K";
+    EXPECT_EQ(method(metric, "conduit 25 mm"), "b1 54");
+    EXPECT_EQ(method(metric, "tray 100 mm"), "c 58");
+    EXPECT_EQ(method(metric, "spaced 20 mm"), "c 58");  // no column for single cores of that size in free air
+    EXPECT_EQ(method("section 35 mm2 copper; insulation xlpe 90 degC", "spaced 20 mm"), "f 200");
+    EXPECT_EQ(method("section 35 mm2 copper; insulation pvc 70 degC", "spaced 20 mm"), "f 162");
+    EXPECT_EQ(method(pv, "conduit 25 mm"), "b1 54");
+    EXPECT_EQ(method(pv, "tray 100 mm"), "side-by-side 57");
+    EXPECT_EQ(method(pv, "spaced 20 mm"), "free-air 70");
+}
+
+TEST(Wiring, JudgesOnlyWhatIsKnown) {
+    const std::string lines = "run R { length 3 m; conduit 25 mm; ambient 30 degC\n A.+ -> C.pv+ W red as W1\n A.- -> C.pv- W black as W2\n}\n";
+    const Wired enough("nec-2023", design("section 10 AWG copper", lines));
+    EXPECT_EQ(enough.number("W1", "ampacity"), 30);  // 12.5 A: the lowest insulation is enough
+    const Wired between("nec-2023", design("section 14 AWG copper", lines));
+    EXPECT_TRUE(std::isnan(between.number("W1", "table-ampacity")));  // 15.6 A: between 15 A and 25 A
+    EXPECT_EQ(between.missing("W1", "table-ampacity"), "`insulation` of W");
+    const Wired buried("iec-62548", design(metric, "run R { length 3 m; buried 600 mm\n A.+ -> C.pv+ W red as W1\n A.- -> C.pv- W black as W2\n}\n"));
+    EXPECT_TRUE(std::isnan(buried.number("W1", "ampacity")));
+    const Wired aluminium("iec-62548", design("section 25 mm2 aluminium; insulation xlpe 90 degC", lines));
+    EXPECT_NE(aluminium.missing("W1", "ampacity").find("aluminium"), std::string::npos);
+    const Wired metric_there("nec-2023", design(metric, lines));
+    EXPECT_EQ(metric_there.number("W1", "ampacity"), 40);  // as 10 AWG
+}
+
+TEST(Wiring, KnowsWhatTerminalsTake) {
+    const auto fits = [](const std::string& section, bool doubled) {
+        const Wired w("iec-62548", design(fmt::format("section {} copper", section),
+                                          fmt::format("A.+ -> C.pv+ W red 3 m as W1\n{}A.- -> C.pv- W black 3 m as W2\n", doubled ? "A.+ -> C.pv+ W red 3 m as W3\n" : "")));
+        return w.flag("W1", "fits-size");
+    };
+    EXPECT_EQ(fits("16 mm2", false), 1);
+    EXPECT_EQ(fits("25 mm2", false), 0);
+    EXPECT_EQ(fits("1.5 mm2", false), 1);  // by the row for two
+    EXPECT_EQ(fits("10 mm2", true), 0);    // two of them: 6 mm2 at most
+    EXPECT_EQ(fits("6 mm2", true), 1);
+}
+
+TEST(Wiring, AsksForTheSmallestSizeThatWouldDo) {
+    const Wired w("nec-2023", design("section 14 AWG copper; insulation xlpe 90 degC", R"(run R { length 3 m; conduit 25 mm; ambient 70 degC
+    A.+ -> C.pv+ W red as W1
+    A.- -> C.pv- W black as W2
+}
+)"));
+    EXPECT_DOUBLE_EQ(w.number("W1", "ampacity"), 25 * 0.58);  // 14.5 A for 12.5 A
+    EXPECT_EQ(w.number("W1", "terminal-ampacity"), 15);       // for 15.6 A: the size is not enough
+    EXPECT_DOUBLE_EQ(w.number("W1", "needed-area"), language().units.to_si(12, language().units.find("AWG")));
+    EXPECT_NE(w.word("W1", "needed").find("12 AWG carries 17.4 A"), std::string::npos) << w.word("W1", "needed");
+}
+
+}  // namespace
+}  // namespace ferrule::tests
