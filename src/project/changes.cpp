@@ -23,6 +23,7 @@ using graph::ThingId;
 using Place = std::tuple<std::uint32_t, std::uint32_t, std::uint32_t>;
 Place place_of(text::Span span) { return {span.file.value, span.begin, span.end}; }
 
+constexpr std::size_t names_listed = 3;
 constexpr double steps_each = 100;  // a kelvin, a metre
 
 FieldId field_id(const Design& d, RowId row, std::string_view name) {
@@ -66,7 +67,10 @@ void add_modules(Changes& into, const Design& d) {
             const graph::Group& group = d.groups[g];
             const auto [at, fresh] = known.try_emplace(place_of(group.span), into.all.size());
             if (!fresh) {
-                if (at->second < into.all.size()) into.all[at->second].groups.push_back(g);
+                if (at->second >= into.all.size()) continue;
+                Change& c = into.all[at->second];
+                if (c.groups.size() < names_listed && t.groups == 1) c.of += fmt::format(", {}", d.name(id));
+                c.groups.push_back(g);
                 continue;
             }
             if (into.all.size() - first >= base::limits::margin_statements) {
@@ -212,9 +216,9 @@ Changes possible_changes(const Design& design) {
     for (const ConductorId id : design.conductors.ids()) lengths.add(id);
     lengths.close();
     for (Change& c : changes.all) {
-        if (c.kind != Change::Kind::length && c.kind != Change::Kind::modules) continue;
-        const std::size_t others = c.kind == Change::Kind::modules ? c.groups.size() - 1 : c.fields.size() > 1 ? c.fields.size() - 1
-                                   : c.fields.empty() ? c.conductors.size() - 1 : 0;
+        std::size_t others = 0;
+        if (c.kind == Change::Kind::modules) others = c.groups.size() - std::min(c.groups.size(), names_listed);
+        if (c.kind == Change::Kind::length) others = (c.fields.empty() ? c.conductors.size() : c.fields.size()) - 1;
         if (others > 0) c.of += fmt::format(" and {} more", others);
     }
     return changes;

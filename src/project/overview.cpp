@@ -93,6 +93,7 @@ How to go on
   ferrule explain site           what a site, place, string, enclosure, device, run may state
   ferrule explain nec-2023       a standard and its figures
   ferrule explain string         what is computed for every string; `ferrule values FILE SOUTH` prints it
+                                 and `ferrule values FILE --margins` the room left below every limit
   ferrule rules                  what is demanded; `ferrule explain RULE` says why and shows an example
 )";
 

@@ -79,7 +79,7 @@ protected:
         text::Sources sources;
         project::Loader loader(sources, base::disk());
         const text::FileId file = loader.add("margins.fer", design);
-        const auto study = project::study(sources, loader, file, on.knowledge(), "");
+        const auto study = project::study(sources, loader, file, on.knowledge(), {});
         for (const findings::Finding& f : study->findings) EXPECT_NE(f.severity, findings::Severity::error) << f.message;
         return project::margins(*study, on.knowledge(), names).margins;
     }
@@ -232,13 +232,13 @@ protected:
         std::error_code ignored;
         std::filesystem::remove_all(folder_, ignored);
     }
-    Bench with(const std::string& require) const {
+    Bench with(const std::string& require, const std::string& about = "conductor", const std::string& when = "known(length)") const {
         std::ofstream(folder_ + "/house-length.toml") << fmt::format(R"toml(
 id = "house.length"
 title = "No conductor is too long"
 severity = "warning"
-about = "conductor"
-when = "known(length)"
+about = "{}"
+when = "{}"
 require = "{}"
 message = "too long"
 remedy = "move it"
@@ -252,7 +252,7 @@ design = "edition 1"
 [[example]]
 verdict = "passes"
 design = "edition 1"
-)toml", require);
+)toml", about, when, require);
         return Bench({{folder_}, false, false});
     }
     std::string folder_;
@@ -286,6 +286,36 @@ TEST_F(HouseMargins, OfAlternativesTheNearerDecides) {
     const Distance* d = find(*m, "longer", "run ROOF");
     ASSERT_NE(d, nullptr);
     EXPECT_NEAR(d->amount, 4, 1e-9);
+}
+
+TEST_F(HouseMargins, OfAllElementsTheNearestDecides) {
+    Bench house = with("all(strings, voc-coldest <= 140 V)", "input", "fed");
+    const render::Margins all = of(house, Site{}.text());
+    const render::Margin* m = find(all, "house.length");
+    ASSERT_NE(m, nullptr);
+    EXPECT_EQ(m->is_shown, "131.8 V");
+    EXPECT_EQ(m->may_shown, "140 V");
+    EXPECT_EQ(probe(house, Site{}), 2);  // colder, and no module more
+}
+
+TEST_F(HouseMargins, OfACaseTheOneTaken) {
+    Bench house = with("(if isolated then voltage <= 140 V else voltage <= 100 V) and not (voltage < 20 V)", "input", "fed");
+    const render::Margins all = of(house, Site{}.text());
+    ASSERT_EQ(all.rows.size(), 2U);
+    EXPECT_EQ(all.rows[0].may_shown, "140 V");
+    EXPECT_TRUE(all.rows[0].at_most);
+    EXPECT_EQ(all.rows[1].may_shown, "20 V");
+    EXPECT_FALSE(all.rows[1].at_most);
+    EXPECT_EQ(probe(house, Site{}), 3);  // colder, no module more, two fewer
+}
+
+TEST_F(HouseMargins, NeedANumberToDecide) {
+    Bench house = with("isolated or voltage <= 100 V", "input", "fed");
+    EXPECT_TRUE(of(house, Site{}.text()).rows.empty());
+    Bench nothing = with("voltage > 0 V and modules = 3", "string", "modules > 0");
+    EXPECT_FALSE(nothing.knowledge().findings.empty());  // a string has no `voltage`
+    Bench equal = with("modules = 3 and voc-coldest > 0 V", "string", "modules > 0");
+    EXPECT_TRUE(of(equal, Site{}.text()).rows.empty());
 }
 
 TEST_F(HouseMargins, ThatComeAndGoAreNotJudged) {
