@@ -30,10 +30,18 @@ public:
         const solve::Solver solver(circuit_);
         solver_ = &solver;
         base_ = solver.solve();
-        for (const std::uint32_t t : terminals_) out_.at[t] = short_at(t).ampere;
+        out_.against.assign(n_.terminals, none);
+        for (const std::uint32_t t : terminals_) {
+            const Result r = short_at(t);
+            out_.at[t] = r.ampere;
+            out_.against[t] = r.against;
+        }
         for (std::uint32_t e = 0; e < n_.edges.size(); ++e) {
             if (n_.edges[e].kind != Edge::Kind::wire && battery_net(n_.on[n_.edges[e].a])) out_.through[e] = through(e);
         }
+        out_.node.assign(n_.terminals, none);
+        for (const std::uint32_t t : terminals_) out_.node[t] = node(t);
+        out_.circuit = std::move(circuit_);
         return std::move(out_);
     }
 

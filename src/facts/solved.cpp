@@ -229,6 +229,7 @@ void Solved::run(const Analysis& a) {
         battery_ampere[i] = b.nominal / r;
     }
     const solve::Solver solver(circuit_);
+    sun_ampere_ = sun_ampere;
     const solve::Solution x = solver.solve(sun_ampere);
     sun_volt = x.volt;
     sun.assign(n.edges.size(), 0);
@@ -301,6 +302,7 @@ void Solved::run(const Analysis& a) {
             if (std::isnan(x_ampere)) unknown[a.circuit_of(n.ports[k].plus)] = 1;
             else ampere[n.sources.size() + k] = sign * x_ampere;
         }
+        (sign < 0 ? takes_ampere_ : gives_ampere_) = ampere;
         const solve::Solution y = solver.solve(ampere), z = metal.solve(ampere);
         for (std::uint32_t k = 0; k < n.ports.size(); ++k) {
             const Port& p = n.ports[k];
@@ -351,7 +353,21 @@ double Solved::nominal_between(const Analysis& a, std::uint32_t plus, std::uint3
     return std::fabs(nominal_[p] - nominal_[m]);
 }
 
-std::vector<double> Solved::open_circuit(const Analysis& a) const {
+std::vector<Solved::State> Solved::states(const Analysis& a) const {
+    std::vector<State> out;
+    auto add = [&](const char* name, const std::vector<double>& ampere) {
+        if (ampere.empty()) return;
+        out.push_back({name, circuit_});
+        for (std::size_t s = 0; s < ampere.size(); ++s) out.back().circuit.sources[s].ampere = ampere[s];
+    };
+    add("full sun", sun_ampere_);
+    add("full demand", takes_ampere_);
+    add("full charge", gives_ampere_);
+    out.push_back({"open circuit", open_state(a)});
+    return out;
+}
+
+solve::Circuit Solved::open_state(const Analysis& a) const {
     solve::Circuit c = circuit_;
     for (std::uint32_t i = 0; i < a.net.sources.size(); ++i) {
         solve::Source& s = c.sources[i];
@@ -366,6 +382,11 @@ std::vector<double> Solved::open_circuit(const Analysis& a) const {
         s.siemens = 1 / ohm;
         s.ampere = volt / ohm;
     }
+    return c;
+}
+
+std::vector<double> Solved::open_circuit(const Analysis& a) const {
+    const solve::Circuit c = open_state(a);
     // A source whose voltage is unknown leaves the volts of its piece of circuit unknown.
     const solve::Solver solver(c);
     std::vector<double> volt = solver.solve().volt;

@@ -54,6 +54,9 @@ public:
     // Volts of every terminal with nothing drawn: strings at the coldest temperature behind (voc - vmp) / imp, batteries at their highest
     // voltage behind what they resist; against the - of the first source of its piece of circuit.
     [[nodiscard]] std::vector<double> open_circuit(const Analysis& a) const;
+    // The circuits behind all this, as they were solved, one a state: nodes are terminals. For whoever wants to solve them otherwise.
+    struct State { const char* name; solve::Circuit circuit; };
+    [[nodiscard]] std::vector<State> states(const Analysis& a) const;
     // The first conductor on the way from a terminal whose resistance is unknown; none.
     [[nodiscard]] std::uint32_t lacking(const Analysis& a, std::uint32_t terminal) const;
 
@@ -64,7 +67,10 @@ private:
     void run(const Analysis& a);
     void find_nominal(const Analysis& a);
 
+    [[nodiscard]] solve::Circuit open_state(const Analysis& a) const;
+
     solve::Circuit circuit_;                   // nodes are terminals; sources: those of the network, then its ports
+    std::vector<double> sun_ampere_, takes_ampere_, gives_ampere_;  // of the circuit's sources, by state
     std::vector<double> internal_;             // per source: ohm of batteries
     std::vector<double> nominal_;              // per net of Network::on: V of batteries alone, within its bank
     std::vector<std::uint32_t> bank_;          // per net: nets that batteries join have the same
@@ -76,6 +82,9 @@ struct Faults {
     std::vector<double> at;        // per terminal: A between it and the other pole; unknown if a figure is lacking; 0: no battery reaches it
     std::vector<double> through;   // per edge (fuses, breakers and switches): the largest current through it for a short on either side
     std::vector<std::uint32_t> lacking;   // per island of Circuits: a battery whose short-circuit current is unknown; none
+    solve::Circuit circuit;           // as it was solved, without the short
+    std::vector<std::uint32_t> node;  // per terminal, of that circuit; none
+    std::vector<std::uint32_t> against;  // per terminal: the other pole that it was shorted to; none
     bool detailed = true;          // cable resistance was taken into account (base/limits.hpp bounds it)
 };
 [[nodiscard]] Faults find_faults(const Analysis& analysis, const Resistances& resist);

@@ -38,14 +38,26 @@ inline std::string netlist(const std::vector<const solve::Circuit*>& circuits) {
             if (first[solver.island(n)] == solve::none) first[solver.island(n)] = n;
         }
         for (std::uint32_t n = 0; n < c.nodes; ++n) name[n] = first[solver.island(n)] == n ? "0" : fmt::format("c{}_n{}", k, n);
+        // One that closes a loop of 0 ohm is left out: ngspice knows no share of the current either.
+        std::vector<std::uint32_t> leader(c.nodes);
+        for (std::uint32_t n = 0; n < c.nodes; ++n) leader[n] = n;
+        auto find = [&](std::uint32_t n) {
+            while (leader[n] != n) n = leader[n] = leader[leader[n]];
+            return n;
+        };
         for (std::size_t e = 0; e < c.resistances.size(); ++e) {
             const solve::Resistance& r = c.resistances[e];
+            if (r.ohm < solve::least_ohm) {
+                if (find(r.a) == find(r.b)) continue;
+                leader[find(r.a)] = find(r.b);
+            }
             if (r.ohm < solve::least_ohm) text += fmt::format("v{}_{} {} {} 0\n", k, e, name[r.a], name[r.b]);
             else text += fmt::format("r{}_{} {} {} {:.17g}\n", k, e, name[r.a], name[r.b], r.ohm);
         }
         for (std::size_t s = 0; s < c.sources.size(); ++s) {
             const solve::Source& r = c.sources[s];
-            text += fmt::format("i{}_{} {} {} {:.17g}\n", k, s, name[r.minus], name[r.plus], r.ampere);
+            if (r.plus == r.minus) continue;
+            if (r.ampere != 0) text += fmt::format("i{}_{} {} {} {:.17g}\n", k, s, name[r.minus], name[r.plus], r.ampere);
             if (r.siemens > 0) text += fmt::format("rs{}_{} {} {} {:.17g}\n", k, s, name[r.plus], name[r.minus], 1 / r.siemens);
         }
     }
