@@ -79,7 +79,7 @@ struct RunWeather {
     std::uint32_t sunny = none, outdoors = none;  // rows of places
     bool through = false;                         // it says where it goes
     bool conduit = false, shaded = false, tray = false, divided = false;
-    double bore = graph::unknown;
+    double bore = graph::unknown, length = graph::unknown;
 };
 
 std::vector<RunWeather> read_runs(const Analysis& a, const Surroundings& s) {
@@ -88,6 +88,7 @@ std::vector<RunWeather> read_runs(const Analysis& a, const Surroundings& s) {
         const auto rows = a.d.things[a.runs[r]].rows;
         RunWeather& w = runs[r];
         w.bore = a.d.number(rows, "conduit", "diameter");
+        w.length = a.d.number(rows, "length", "length");
         w.conduit = a.d.states(rows, "conduit");
         w.tray = a.d.states(rows, "tray");
         w.shaded = a.d.text(rows, "sun", "answer") == "no";
@@ -339,6 +340,7 @@ private:
         auto& bore_least = fill.numbers("bore-least");
         const tables::FigureTable* allowed = a_->standard.table("conduit-fill");
         const tables::FigureTable* sizes = a_->standard.table("conduit-sizes");
+        const double nipple = a_->standard.number("nipple-length");  // unknown where the standard has none
         for (std::uint32_t r = 0; r < runs_.size(); ++r) {
             const RunFill& f = cable_fill_[r];
             cables[r] = f.cables;
@@ -351,6 +353,7 @@ private:
             shared[r] = f.array_single != none && f.other != none && (runs_[r].conduit || runs_[r].tray) && !runs_[r].divided ? 1 : 0;
             if (f.cables == 0 || allowed == nullptr) continue;
             if (const auto x = allowed->band(f.cables, "share")) most[r] = *x;
+            if (runs_[r].length <= nipple) most[r] = a_->standard.number("nipple-fill");
             const double of_bore = runs_[r].bore * runs_[r].bore;
             // Too full with the cables that are known is too full.
             if (f.lacks == none || f.squares / of_bore > most[r]) share[r] = f.squares / of_bore;
