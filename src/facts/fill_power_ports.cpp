@@ -124,55 +124,73 @@ struct InputFill {
     const Shared& a;
     const SharedPower& p;
     std::vector<std::uint32_t> row_of_port;
+    // The columns, looked up once.
+    std::vector<double>& array_power = fill.numbers("array-power");
+    std::vector<double>& imp = fill.numbers("imp");
+    std::vector<double>& isc_stc = fill.numbers("isc-stc");
+    std::vector<double>& vmp_stc = fill.numbers("vmp-stc");
+    std::vector<double>& clipped = fill.numbers("clipped");
+    std::vector<double>& isc_max = fill.numbers("isc-max");
+    std::vector<double>& isc_against_limit = fill.numbers("isc-against-limit");
+    std::vector<double>& strings_most = fill.numbers("strings-most");
+    std::vector<double>& working_modules = fill.numbers("working-modules");
+    std::vector<double>& voltage = fill.numbers("voltage");
+    std::vector<double>& battery_voltage = fill.numbers("battery-voltage");
+    std::vector<double>& voltage_needed = fill.numbers("voltage-needed");
+    std::vector<double>& needed_modules = fill.numbers("needed-modules");
+    std::vector<double>& vmp_hottest = fill.numbers("vmp-hottest");
+    std::vector<double>& output_current = fill.numbers("output-current");
+    std::vector<double>& usable_power = fill.numbers("usable-power");
+    std::vector<double>& lost_share = fill.numbers("lost-share");
+    std::vector<std::uint32_t>& battery_port = fill.subjects("battery-port");
+    std::vector<base::Symbol>& bypassed = fill.column("bypassed").words;
 
     [[nodiscard]] base::Range<graph::RowId> port_rows(const Port& x) const { return a->d.part_of(x.device).ports[x.port].rows; }
 
     void figures(std::uint32_t r, std::uint32_t k, const std::vector<std::uint32_t>& strings) {
         const Port& port = a->net.ports[k];
-        double power = 0, imp = 0, isc = 0, vmp = std::numeric_limits<double>::infinity();
+        double power = 0, imp_sum = 0, isc = 0, vmp = std::numeric_limits<double>::infinity();
         for (const std::uint32_t i : strings) {
             power += string_power(*a, i);
-            imp += a->strings[i].imp_least;
+            imp_sum += a->strings[i].imp_least;
             isc += a->strings[i].isc;
             const double v = string_vmp(*a, i);
             vmp = std::isnan(v) || std::isnan(vmp) ? graph::unknown : std::min(vmp, v);
         }
         if (strings.empty()) return;
         const bool one_stage = a->input_group[k] != none;  // strings in series share their current
-        fill.numbers("array-power")[r] = power;
+        array_power[r] = power;
         if (one_stage) {
-            fill.numbers("imp")[r] = imp;
-            fill.numbers("isc-stc")[r] = isc;
-            fill.numbers("vmp-stc")[r] = vmp;
+            imp[r] = imp_sum;
+            isc_stc[r] = isc;
+            vmp_stc[r] = vmp;
             const double most = a->d.number(port_rows(port), "max-current", "current");
-            fill.numbers("clipped")[r] = std::fmax(0, 1 - most / imp);
-            if (std::isnan(most) || std::isnan(imp)) fill.numbers("clipped")[r] = graph::unknown;
+            clipped[r] = std::fmax(0, 1 - most / imp_sum);
+            if (std::isnan(most) || std::isnan(imp_sum)) clipped[r] = graph::unknown;
         }
-        const double isc_max = fill.numbers("isc-max")[r];
-        fill.numbers("isc-against-limit")[r] = a->d.text(port_rows(port), "max-isc", "basis") == "stc" && one_stage ? isc : isc_max;
-        const double limit = a->d.number(port_rows(port), "max-isc", "current"), each = fill.numbers("isc-against-limit")[r] / static_cast<double>(strings.size());
-        fill.numbers("strings-most")[r] = std::floor(limit / each + 1e-9);
+        isc_against_limit[r] = a->d.text(port_rows(port), "max-isc", "basis") == "stc" && one_stage ? isc : isc_max[r];
+        const double limit = a->d.number(port_rows(port), "max-isc", "current"), each = isc_against_limit[r] / static_cast<double>(strings.size());
+        strings_most[r] = std::floor(limit / each + 1e-9);
         const double modules = strings.empty() ? 0 : a->strings[strings.front()].modules;
         const double operating = a->d.number(port_rows(port), "operating", "voltage");
-        fill.numbers("working-modules")[r] = std::floor(operating / (fill.numbers("voltage")[r] / modules) + 1e-9);
+        working_modules[r] = std::floor(operating / (voltage[r] / modules) + 1e-9);
         const std::uint32_t battery = battery_port_of(*a, k);
         if (battery != none) against_battery(r, port, battery, modules);
     }
 
     void against_battery(std::uint32_t r, const Port& port, std::uint32_t k, double modules) {
-        fill.subjects("battery-port")[r] = p->port_row[k];
+        battery_port[r] = p->port_row[k];
         const Port& battery = a->net.ports[k];
         const std::uint32_t bank = a->banks.of_port[k];
         const double set = std::fmax(set_point(*a, battery, "absorb", "voltage").value, set_point(*a, battery, "equalise", "voltage").value);
-        double& voltage = fill.numbers("battery-voltage")[r];
-        voltage = !std::isnan(set) ? set : bank != none ? p->banks[bank].limit : graph::unknown;
+        battery_voltage[r] = !std::isnan(set) ? set : bank != none ? p->banks[bank].limit : graph::unknown;
         const double own = a->d.number(a->d.part_of(port.device).rows, "headroom", "voltage");
-        fill.numbers("voltage-needed")[r] = voltage + (std::isnan(own) ? a->standard.number("step-down-headroom") : own);
-        fill.numbers("needed-modules")[r] = std::ceil(fill.numbers("voltage-needed")[r] / (fill.numbers("vmp-hottest")[r] / modules) - 1e-9);
+        voltage_needed[r] = battery_voltage[r] + (std::isnan(own) ? a->standard.number("step-down-headroom") : own);
+        needed_modules[r] = std::ceil(voltage_needed[r] / (vmp_hottest[r] / modules) - 1e-9);
         const double gives = a->demand.ports[k].gives, nominal = bank == none ? graph::unknown : p->banks[bank].nominal;
-        fill.numbers("output-current")[r] = gives;
-        fill.numbers("usable-power")[r] = gives * nominal;
-        fill.numbers("lost-share")[r] = 1 - nominal / fill.numbers("vmp-stc")[r];
+        output_current[r] = gives;
+        usable_power[r] = gives * nominal;
+        lost_share[r] = 1 - nominal / vmp_stc[r];
         bypass(r, port, battery);
     }
 
@@ -202,7 +220,7 @@ struct InputFill {
             const std::string_view here = switched == "minus" || inside_plus ? "minus" : switched.empty() ? "" : "none";
             if (here != "none") says = here;
         }
-        fill.column("bypassed").words[r] = {};
+        bypassed[r] = {};
         fill.set_word("bypassed", r, says);
         if (says == "plus") fill.subjects("bypass")[r] = a->net.landing(array.plus);
         if (says == "minus") fill.subjects("bypass")[r] = a->net.landing(array.minus);
