@@ -54,7 +54,7 @@ void battery_steps(const Analysis& a, std::uint32_t edge, const Feed& f, std::ve
 std::string share_text(const Analysis& a, std::uint32_t edge, double whole) {
     const Pieces::Part& p = a.feeds.pieces().parts[edge];
     return fmt::format("one of {} in parallel: {} x {} = {}", p.ways, a.show(whole, "A"), units::show_number(std::round(p.share * 1e4) / 1e4),
-                       a.show(whole * static_cast<double>(p.share), "A"));
+                       a.show(whole * p.share, "A"));
 }
 
 }  // namespace

@@ -335,8 +335,8 @@ Driven::Both Driven::of(std::uint32_t edge) const {
     for (Push* push : {&both.from_a, &both.from_b}) {
         if (way_guard_[edge] != none) *push = through(*push, {way_cap_[edge], way_guard_[edge]});
         else {
-            push->amperes *= static_cast<double>(part.share);
-            push->guarded *= static_cast<double>(part.share);
+            push->amperes *= part.share;
+            push->guarded *= part.share;
         }
     }
     return both;

@@ -135,17 +135,27 @@ void fill_fuse_sizes(Facts& facts, const Shared& a) {
     const tables::FigureTable* breaker_sizes = a->standard.table("breaker-sizes");
     // One text for equal limits: a plant has thousands of equal fuses.
     std::map<std::pair<double, double>, base::Symbol> said;
+    struct Last {
+        const tables::FigureTable* sizes = nullptr;
+        double least = graph::unknown, most = graph::unknown, smallest = graph::unknown, passes = graph::unknown;
+        base::Symbol text;
+    } last;
     auto advise = [&](const tables::FigureTable& sizes, double at_least, double at_most, double& smallest, double& passes) {
+        if (last.sizes == &sizes && last.least == at_least && (last.most == at_most || (std::isnan(last.most) && std::isnan(at_most)))) {
+            smallest = last.smallest;
+            passes = last.passes;
+            return last.text;
+        }
         const std::optional<double> next = sizes.next_size("size", at_least * (1 - 1e-9));
         smallest = next ? *next : graph::unknown;
         const bool fits = next && !(*next > at_most * (1 + 1e-9));
         passes = fits ? *next : graph::unknown;
-        base::Symbol& text = said[{smallest, std::isnan(at_most) || fits ? -1 : at_most}];
-        if (text) return text;
-        text = facts.words.intern(fits ? fmt::format("fit {}", a->show(*next, "A"))
+        base::Symbol& text = said[{std::isnan(smallest) ? -1 : smallest, std::isnan(at_most) || fits ? -1 : at_most}];
+        if (!text) text = facts.words.intern(fits ? fmt::format("fit {}", a->show(*next, "A"))
                                   : next ? fmt::format("no standard size does: {} at least, and {} is all that is allowed; larger conductors, or fewer strings in one circuit",
                                                        a->show(*next, "A"), a->show(at_most, "A"))
                                          : std::string("no standard size is large enough: divide the circuit"));
+        last = {&sizes, at_least, at_most, smallest, passes, text};
         return text;
     };
     for (std::uint32_t r = 0; r < n; ++r) {

@@ -154,7 +154,7 @@ private:
             std::uint32_t way = none, from = none;   // from: its piece towards the trunk's a
             Pieces::Part part;
         };
-        std::vector<Item> stack{{top, ways_[top].a, {trunk, none, 1, 0, false, 1, true}}};
+        std::vector<Item> stack{{top, ways_[top].a, {trunk, none, 1, 0, 1, true, false}}};
         while (!stack.empty()) {
             const Item item = stack.back();
             stack.pop_back();
@@ -176,7 +176,7 @@ private:
                 // A way of no known resistance leaves nothing but to share alike.
                 const bool known = std::isfinite(sum) && sum > 0;
                 for (const std::uint32_t c : w.children) {
-                    part.share = static_cast<float>(item.part.share * (known ? 1 / ways_[c].resistance / sum : 1.0 / static_cast<double>(w.children.size())));
+                    part.share = item.part.share * (known ? 1 / ways_[c].resistance / sum : 1.0 / static_cast<double>(w.children.size()));
                     stack.push_back({c, item.from, part});
                     ++part.way;
                 }

@@ -22,9 +22,9 @@ struct Pieces {
         std::uint32_t bundle = none;    // which parallel group it is in, the innermost; none if it is alone
         std::uint32_t ways = 1;         // parallel ways of that group
         std::uint32_t way = 0;          // which of them
-        bool outermost = false;         // the group carries all of the trunk's current
-        float share = 1;                // of the trunk's current
+        double share = 1;               // of the trunk's current
         bool forward = true;            // its end a is towards the trunk's a
+        bool outermost = false;         // the group carries all of the trunk's current
     };
     std::vector<Part> parts;            // per edge of the network
     std::uint32_t bundles = 0;
