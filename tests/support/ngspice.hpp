@@ -20,6 +20,9 @@ namespace support {
 
 namespace solve = ferrule::solve;
 
+// Of a circuit of this size the nodes that 0 ohm joins are one node of the netlist, and the currents there are not asked for.
+inline bool large(const solve::Circuit& c) { return c.nodes > 20000; }
+
 // Each node is named cK_nN, the reference of an island 0. A resistance of 0 ohm is a source of 0 V, which shows its current.
 inline std::string netlist(const std::vector<const solve::Circuit*>& circuits) {
     std::string text = "* written by a test\n.options reltol=1e-12 vntol=1e-15 abstol=1e-18 savecurrents\n";
@@ -39,6 +42,14 @@ inline std::string netlist(const std::vector<const solve::Circuit*>& circuits) {
         }
         for (std::uint32_t n = 0; n < c.nodes; ++n) name[n] = first[solver.island(n)] == n ? "0" : fmt::format("c{}_n{}", k, n);
         // One that closes a loop of 0 ohm is left out: ngspice knows no share of the current either.
+        if (large(c)) {
+            std::vector<std::string> of(c.nodes);
+            for (std::uint32_t n = 0; n < c.nodes; ++n) {
+                std::string& one = of[solver.metal(n)];
+                if (one.empty() || name[n] == "0") one = name[n] == "0" ? name[n] : fmt::format("c{}_n{}", k, solver.metal(n));
+            }
+            for (std::uint32_t n = 0; n < c.nodes; ++n) name[n] = of[solver.metal(n)];
+        }
         std::vector<std::uint32_t> leader(c.nodes);
         for (std::uint32_t n = 0; n < c.nodes; ++n) leader[n] = n;
         auto find = [&](std::uint32_t n) {
@@ -48,7 +59,7 @@ inline std::string netlist(const std::vector<const solve::Circuit*>& circuits) {
         for (std::size_t e = 0; e < c.resistances.size(); ++e) {
             const solve::Resistance& r = c.resistances[e];
             if (r.ohm < solve::least_ohm) {
-                if (find(r.a) == find(r.b)) continue;
+                if (large(c) || find(r.a) == find(r.b)) continue;
                 leader[find(r.a)] = find(r.b);
             }
             if (r.ohm < solve::least_ohm) text += fmt::format("v{}_{} {} {} 0\n", k, e, name[r.a], name[r.b]);
