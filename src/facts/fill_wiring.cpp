@@ -122,8 +122,10 @@ void fill_wiring(Facts& facts, const Shared& a) {
             terminal_temperature[r] = j.terminal_temperature;
             terminal[r] = std::isnan(continuous[r]) && j.terminal_assumed ? graph::unknown : settled(j.terminal, continuous[r], graph::unknown);
         }
-        const double least = std::fmin(ampacity[r], on_terminals[r] != 0 ? terminal[r] : no_limit);
-        if (!std::isnan(ampacity[r]) && (on_terminals[r] == 0 || !std::isnan(terminal[r]))) device_most[r] = k->device_most(k->aluminium(c), c.area, least);
+        // Where the terminals must be kept to, a device protects them as well.
+        const bool limited = on_terminals[r] != 0 && k->tables().by_raceway();
+        const double least = limited ? std::fmin(ampacity[r], terminal[r]) : ampacity[r];
+        if (!std::isnan(ampacity[r]) && !(limited && std::isnan(terminal[r]))) device_most[r] = k->device_most(k->aluminium(c), c.area, least);
         const std::uint32_t net = a->net.on[c.a.value];
         const std::uint32_t port = a->port_plus_on[net] != none ? a->port_plus_on[net] : a->port_minus_on[net];
         if (port == none) continue;
@@ -157,6 +159,7 @@ void fill_wiring(Facts& facts, const Shared& a) {
     };
     fill.column("device-most").working = [a, k](std::uint32_t row) {
         std::vector<std::string> lines = k->working(ConductorId(row), continuous_of(*a, row), true);
+        if (!k->tables().by_raceway()) return lines;
         for (std::string& line : k->terminal_working(ConductorId(row), continuous_of(*a, row))) lines.push_back(std::move(line));
         return lines;
     };

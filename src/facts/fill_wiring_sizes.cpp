@@ -36,7 +36,7 @@ bool will_do(const Carrying& k, ConductorId id, const Conductor& c, double area,
     const Judgement& j = sized.judgement;
     sized.carries = std::fmin(j.ampacity.low, j.terminal.low);
     return enough(j.table.low, d.continuous) && enough(j.ampacity.low, d.current) && enough(j.ampacity.low, d.reverse) && enough(j.terminal.low, d.continuous) &&
-           enough(k.device_most(k.aluminium(c), area, sized.carries), d.device);
+           enough(k.device_most(k.aluminium(c), area, k.tables().by_raceway() ? sized.carries : j.ampacity.low), d.device);
 }
 
 // "10 AWG carries 34.8 A; then the terminals of Q1, which take up to 16 mm2, are the next limit".
