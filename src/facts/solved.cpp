@@ -168,6 +168,8 @@ void Solved::operate(const Analysis& a) {
         }
         const std::uint32_t port = a.group_input[g];
         if (!known || port == none) continue;
+        // An input the wrong way round is a finding of its own.
+        if (a.net.on[a.net.ports[port].plus] != a.net.on[a.net.sources[group.members.front()].plus]) continue;
         const double v = best_voltage(kinds);
         for (std::size_t k = 0; k < group.members.size(); ++k) {
             Operating& o = strings[group.members[k]];
