@@ -1,5 +1,6 @@
 #include "cli/arguments.hpp"
 
+#include <algorithm>
 #include <map>
 #include <sstream>
 
@@ -53,6 +54,36 @@ public:
         return result;
     }
 
+    std::vector<CommandText> table() {
+        std::vector<CommandText> all;
+        for (const CLI::App* c : app_.get_subcommands({})) {
+            CommandText text{c->get_name(), c->get_description(), c->get_footer(), {}};
+            const std::size_t line = text.example.find('\n');  // after "Example:"
+            if (line != std::string::npos) text.example = text.example.substr(line + 1);
+            for (const CLI::Option* o : c->get_options()) {
+                OptionText option;
+                option.positional = o->get_positional();
+                option.name = option.positional ? o->get_single_name() : "--" + o->get_lnames().front();
+                option.about = o->get_description();
+                option.value = o->get_option_text();
+                if (option.name == "--help") option.about = "print this help";
+                for (std::size_t at = 0; !option.positional && option.value.find('|') != std::string::npos && at <= option.value.size();) {
+                    const std::size_t end = std::min(option.value.find('|', at), option.value.size());
+                    option.choices.push_back(option.value.substr(at, end - at));
+                    at = end + 1;
+                }
+                if (option.positional && option.name == "STEP") option.choices = {"tree", "graph", "facts"};
+                option.file = option.value == "FILE" || option.name == "PATH";
+                option.folder = option.value == "DIR";
+                option.rule = option.value == "RULE";
+                text.options.push_back(std::move(option));
+            }
+            std::stable_sort(text.options.begin(), text.options.end(), [](const OptionText& a, const OptionText& b) { return a.positional > b.positional; });
+            all.push_back(std::move(text));
+        }
+        return all;
+    }
+
 private:
     CLI::App* command(const char* name, Command which, const char* what, const char* example) {
         CLI::App* c = app_.add_subcommand(name, what);
@@ -96,12 +127,20 @@ private:
                               "  ferrule check hut.fer\n"
                               "  hut.fer:21:8: error: … [rule]   and exit status 1, or a summary and 0");
         reads_designs(c, "design files; a folder is every .fer below it that no other includes; - is standard input");
-        formats(c);
+        c->add_option("--format", a_.format, "text for a person; json for a program; the others for what shows findings elsewhere")
+            ->transform(CLI::CheckedTransformer(std::map<std::string, Format>{{"text", Format::text}, {"json", Format::json}, {"sarif", Format::sarif},
+                                                                              {"junit", Format::junit}, {"github", Format::github}, {"gitlab", Format::gitlab}}))
+            ->option_text("text|json|sarif|junit|github|gitlab");
         c->add_option("--output", a_.output, "write the report to this file, and the text to the terminal")
             ->option_text("FILE");
         judges(c);
         c->add_option("--only", a_.only, "report this rule alone")->option_text("RULE");
         c->add_flag("--strict", a_.strict, "warnings fail too");
+        c->add_option("--changed", a_.changed, "only the findings of what differs from this commit, and of whatever that affects")->option_text("REF");
+        c->add_option("--acceptances", a_.acceptances, "findings that are lived with, from this file, beside those accepted in the designs")->option_text("FILE");
+        c->add_option("--known", a_.known, "fail only on findings that are not in this list")->option_text("FILE");
+        c->add_option("--write-known", a_.write_known, "write the list of the findings there are now")->option_text("FILE");
+        c->add_flag("--show-settings", a_.show_settings, "only say which settings hold for each design, and from where");
         c->add_flag("--working", a_.working, "show the arithmetic of every finding, not only of errors");
     }
 
@@ -135,6 +174,8 @@ private:
                               "  ferrule explain            (how a design is written, from the start)");
         c->add_option("WORD", a_.names, "statement, kind, property, unit, dimension, rule, fact, standard, default")
             ->option_text("...");
+        c->add_option("--manual", a_.manual, "instead write the manual pages and the shells' completions into this folder")->option_text("DIR");
+        c->add_option("--pages", a_.pages, "instead write a page for every rule into this folder")->option_text("DIR");
         c->add_option("--rules", a_.rule_folders, "house rules to explain too")->option_text("DIR")->allow_extra_args(false);
     }
 
@@ -166,6 +207,8 @@ private:
 };
 
 }  // namespace
+
+std::vector<CommandText> command_table() { return Reader().table(); }
 
 ArgumentsResult read_arguments(int argc, const char* const* argv) { return Reader().read(argc, argv); }
 

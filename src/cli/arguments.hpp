@@ -5,10 +5,12 @@
 #include <string>
 #include <vector>
 
+#include "cli/manual.hpp"
+
 namespace ferrule::cli {
 
 enum class Command : std::uint8_t { check, values, tidy, explain, rules, serve, steps };
-enum class Format : std::uint8_t { text, json };
+enum class Format : std::uint8_t { text, json, sarif, junit, github, gitlab };
 enum class Colour : std::uint8_t { when_terminal, always, never };
 
 struct Arguments {
@@ -22,6 +24,12 @@ struct Arguments {
     std::vector<std::string> rule_folders;
     std::string only;                 // one rule
     std::string output;               // a file beside the text on the terminal
+    std::string acceptances;          // a file of acceptances
+    std::string known, write_known;   // lists of known findings
+    std::string changed;              // only what differs from this commit, and what that affects
+    bool show_settings = false;
+    std::string pages;                // explain: a folder for the pages of the rules
+    std::string manual;               // explain: a folder for manual pages and completions
     Format format = Format::text;
     Colour colour = Colour::when_terminal;
     bool strict = false;              // warnings fail too
@@ -37,6 +45,9 @@ struct ArgumentsResult {
 };
 
 // Reads the command line; `--help` and `--version` are answers, not errors. Never throws.
+// Every command as --help tells it.
+[[nodiscard]] std::vector<CommandText> command_table();
+
 [[nodiscard]] ArgumentsResult read_arguments(int argc, const char* const* argv);
 
 }  // namespace ferrule::cli

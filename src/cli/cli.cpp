@@ -1,6 +1,8 @@
 #include "cli/cli.hpp"
 
 #include <algorithm>
+#include <deque>
+#include <set>
 
 #include <fmt/format.h>
 
@@ -8,16 +10,21 @@
 #include "base/limits.hpp"
 #include "base/nearest.hpp"
 #include "cli/arguments.hpp"
+#include "cli/changed.hpp"
+#include "cli/groups.hpp"
+#include "cli/pages.hpp"
 #include "cli/terminal.hpp"
 #include "lsp/serve.hpp"
 #include "project/check.hpp"
 #include "project/explain.hpp"
+#include "project/known.hpp"
 #include "project/knowledge.hpp"
 #include "project/margins.hpp"
 #include "project/roots.hpp"
 #include "project/steps.hpp"
 #include "project/tidy.hpp"
 #include "project/values.hpp"
+#include "render/machine.hpp"
 #include "render/paper.hpp"
 #include "render/report.hpp"
 
@@ -47,7 +54,7 @@ public:
             case Command::tidy: tidy(); break;
             case Command::explain: explain(); break;
             case Command::rules: rules(); break;
-            case Command::serve: status_ = lsp::serve(files_, base::calendar(), {FERRULE_VERSION, ""}); break;
+            case Command::serve: status_ = lsp::serve(files_, base::calendar(), {FERRULE_VERSION, rule_pages()}); break;
             case Command::steps: steps(); break;
         }
         return status_;
@@ -66,18 +73,24 @@ private:
 
     // False if the options name something that does not exist.
     bool learn(bool examples = false) {
-        knowledge_ = project::learn(sources_, files_, {a_.rule_folders, examples});
+        project::KnowledgeOptions options;
+        options.rule_folders = a_.rule_folders;
+        options.examples = examples;
+        knowledge_ = project::learn(sources_, files_, options);
         if (!knowledge_.findings.empty()) {
             complain("these rule files cannot be used as they are:");
             write_error(render::findings_as_text(knowledge_.findings, sources_, {false, false}));
             worsen(not_done);
         }
-        if (!a_.standard.empty() && knowledge_.standard(a_.standard) == nullptr) {
-            fail(fmt::format("there is no standard {}; there are {}", a_.standard, knowledge_.standard_ids()));
+        return asked_for_exists(knowledge_);
+    }
+    bool asked_for_exists(const project::Knowledge& k) {
+        if (!a_.standard.empty() && k.standard(a_.standard) == nullptr) {
+            fail(fmt::format("there is no standard {}; there are {}", a_.standard, k.standard_ids()));
             return false;
         }
-        if (!a_.only.empty() && knowledge_.rules.find(a_.only) == nullptr) {
-            const std::string near = knowledge_.rules.nearest(a_.only);
+        if (!a_.only.empty() && k.rules.find(a_.only) == nullptr) {
+            const std::string near = k.rules.nearest(a_.only);
             fail(fmt::format("there is no rule {}; {}", a_.only,
                              near.empty() ? "`ferrule rules` lists them" : fmt::format("the nearest is {}", near)));
             return false;
@@ -101,48 +114,120 @@ private:
     }
     std::vector<text::FileId> designs() { return project::not_included(named().files, loader_); }
 
+    // The groups whose settings and rules can be used; the mistakes of the others are told, and the job is then not done.
+    std::deque<Group>& groups_of(const std::vector<text::FileId>& roots) {
+        groups_ = group(a_, sources_, files_, roots);
+        for (Group& g : groups_) {
+            if (!usable(g)) g.roots.clear();
+        }
+        return groups_;
+    }
+    bool usable(const Group& g) {
+        if (!g.mistakes.empty()) {
+            complain("these settings or rules cannot be used as they are:");
+            write_error(render::findings_as_text(g.mistakes, sources_, {false, false}));
+            worsen(not_done);
+            return false;
+        }
+        return asked_for_exists(g.knowledge);
+    }
+
     void check() {
-        if (!learn()) return;
         const std::vector<text::FileId> roots = designs();
         if (roots.empty()) return worsen(not_done);
-        project::CheckOptions options;
-        options.standard = a_.standard;
-        options.rules.only = a_.only;
-        options.rules.today = base::calendar().today();
-        const project::CheckResult result = project::check(sources_, loader_, roots, knowledge_, options);
-        const auto laid_out = [&](Format format, const render::TextStyle& how) {
-            return format == Format::json ? render::as_json(result.report, sources_, result.checked)
-                                          : render::as_text(result.report, sources_, result.checked, how);
-        };
-        if (a_.output.empty()) {
-            print(laid_out(a_.format, style()));
+        std::deque<Group>& groups = groups_of(roots);
+        if (a_.show_settings) {
+            for (const Group& g : groups) print(show_settings(g, a_, sources_));
+            return;
+        }
+        project::CheckResult result;
+        if (a_.changed.empty()) {
+            for (const Group& g : groups) merge(result, checked(g));
+            findings::settle(result.report, sources_);
         } else {
-            print(laid_out(Format::text, style()));
-            const auto trouble = files_.write_whole(a_.output, laid_out(a_.format, {false, a_.working}));
-            if (trouble) fail(fmt::format("{} could not be written: {}", a_.output, *trouble));
+            Changed changed = check_changed(a_, sources_, loader_, files_, groups);
+            if (!changed.trouble.empty()) return fail(changed.trouble);
+            result = std::move(changed.result);
+        }
+        // What cannot be used is in the report too: a program that reads it must not take silence for praise.
+        for (const Group& g : groups) result.report.findings.insert(result.report.findings.end(), g.mistakes.begin(), g.mistakes.end());
+        if (std::any_of(groups.begin(), groups.end(), [](const Group& g) { return !g.mistakes.empty(); })) findings::settle(result.report, sources_);
+        if (!a_.known.empty()) {
+            const project::KnownResult known = project::mark_known(result.report, sources_, files_, a_.known);
+            if (!known.trouble.empty()) fail(known.trouble);
+            if (known.gone != 0) {
+                complain(fmt::format("{} of {} {} found no more; `--write-known {}` writes the list anew", known.gone, a_.known, known.gone == 1 ? "is" : "are", a_.known));
+            }
+        }
+        if (!a_.write_known.empty()) {
+            if (const auto trouble = files_.write_whole(a_.write_known, project::known_list(result.report))) fail(fmt::format("{} could not be written: {}", a_.write_known, *trouble));
         }
         const findings::Summary& s = result.report.summary;
-        if (s.errors > 0 || (a_.strict && s.warnings > 0)) worsen(found_errors);
+        if (a_.write_known.empty() && (s.errors > 0 || (a_.strict && s.warnings > 0))) worsen(found_errors);
+        if (a_.output.empty()) {
+            print(laid_out(result, a_.format, style()));
+        } else {
+            print(laid_out(result, Format::text, style()));
+            const auto trouble = files_.write_whole(a_.output, laid_out(result, a_.format, {false, a_.working}));
+            if (trouble) fail(fmt::format("{} could not be written: {}", a_.output, *trouble));
+        }
+    }
+
+    project::CheckResult checked(const Group& g) {
+        if (g.roots.empty()) return {};
+        project::CheckResult result = project::check(sources_, loader_, g.roots, g.knowledge, g.options(a_));
+        std::vector<findings::Finding> idle = project::unused(g.settings, result.report.outside_used);
+        if (a_.only.empty()) std::move(idle.begin(), idle.end(), std::back_inserter(result.report.findings));
+        project::apply_severities(result.report, g.settings);
+        return result;
+    }
+
+    std::string laid_out(const project::CheckResult& result, Format format, const render::TextStyle& how) {
+        switch (format) {
+            case Format::json: return render::as_json(result.report, sources_, result.checked);
+            case Format::sarif: return render::as_sarif(result.report, sources_, result.checked, about());
+            case Format::junit: return render::as_junit(result.report, sources_, result.checked);
+            case Format::github: return render::as_github(result.report, sources_);
+            case Format::gitlab: return render::as_gitlab(result.report, sources_);
+            case Format::text: break;
+        }
+        return render::as_text(result.report, sources_, result.checked, how);
+    }
+
+    // The rules behind a report, for formats that describe them.
+    render::About about() {
+        render::About about{FERRULE_VERSION, {}, rule_pages(), status_};
+        std::set<std::string> met;
+        for (const Group& g : groups_) {
+            for (const rules::Rule& r : g.knowledge.rules.rules) {
+                if (!met.insert(r.id).second) continue;
+                render::RuleText text{r.id, r.title, r.why, r.severity, r.life_safety, {}};
+                for (const rules::RuleSource& s : r.sources) text.sources.push_back(s.citation);
+                about.rules.push_back(std::move(text));
+            }
+        }
+        return about;
     }
 
     // Reads each design for a command that is not about findings; what is wrong with it is told beside the output.
     template <class Do>
     void each_design(const Do& act) {
-        if (!learn()) return;
         const std::vector<text::FileId> roots = designs();
         if (roots.empty()) return worsen(not_done);
-        for (const text::FileId root : roots) {
-            const auto study = project::study(sources_, loader_, root, knowledge_, a_.standard);
-            if (!study->findings.empty()) write_error(render::findings_as_text(study->findings, sources_, {false, false}));
-            if (any_error(study->findings)) worsen(found_errors);
-            act(*study);
+        for (const Group& g : groups_of(roots)) {
+            for (const text::FileId root : g.roots) {
+                const auto study = project::study(sources_, loader_, root, g.knowledge, g.options(a_));
+                if (!study->findings.empty()) write_error(render::findings_as_text(study->findings, sources_, {false, false}));
+                if (any_error(study->findings)) worsen(found_errors);
+                act(*study, g.knowledge);
+            }
         }
     }
 
     void margins() {
         render::Margins all;
-        each_design([&](const project::Study& study) {
-            project::MarginsResult result = project::margins(study, knowledge_, a_.names);
+        each_design([&](const project::Study& study, const project::Knowledge& knowledge) {
+            project::MarginsResult result = project::margins(study, knowledge, a_.names);
             for (const std::string& unknown : result.unknown) fail(unknown);
             std::move(result.margins.rows.begin(), result.margins.rows.end(), std::back_inserter(all.rows));
             std::move(result.margins.left_out.begin(), result.margins.left_out.end(), std::back_inserter(all.left_out));
@@ -153,8 +238,8 @@ private:
     void values() {
         if (a_.margins) return margins();
         std::vector<render::ValueSubject> subjects;
-        each_design([&](const project::Study& study) {
-            project::ValuesResult result = project::values(study.facts, knowledge_, *study.standard, a_.names);
+        each_design([&](const project::Study& study, const project::Knowledge& knowledge) {
+            project::ValuesResult result = project::values(study.facts, knowledge, *study.standard, a_.names);
             for (const std::string& unknown : result.unknown) fail(unknown);
             std::move(result.subjects.begin(), result.subjects.end(), std::back_inserter(subjects));
         });
@@ -185,8 +270,21 @@ private:
         }
     }
 
+    void write_manual() {
+        for (const auto& [name, text] : manual_files(command_table(), FERRULE_VERSION)) {
+            const std::string path = a_.manual + "/" + name;
+            if (const auto trouble = make_folder(path.substr(0, path.rfind('/')))) return fail(fmt::format("{}: {}", path, *trouble));
+            if (const auto trouble = files_.write_whole(path, text)) return fail(fmt::format("{} could not be written: {}", path, *trouble));
+        }
+    }
+
     void explain() {
+        if (!a_.manual.empty()) return write_manual();
         if (!learn(true)) return;
+        if (!a_.pages.empty()) {
+            if (const auto trouble = write_rule_pages(knowledge_, files_, a_.pages)) fail(fmt::format("{} could not be written: {}", a_.pages, *trouble));
+            return;
+        }
         render::Paper paper(colour_);
         if (a_.names.empty()) project::overview(knowledge_, paper);
         const std::vector<std::string> unknown = project::explain(knowledge_, a_.names, paper);
@@ -210,8 +308,8 @@ private:
             for (const text::FileId file : named().files) print(project::tree_text(sources_, loader_.tree(file)));
             return;
         }
-        each_design([&](const project::Study& study) {
-            print(a_.step == "graph" ? project::graph_text(study.read.design) : project::facts_text(study.facts, knowledge_.units));
+        each_design([&](const project::Study& study, const project::Knowledge& knowledge) {
+            print(a_.step == "graph" ? project::graph_text(study.read.design) : project::facts_text(study.facts, knowledge.units));
         });
     }
 
@@ -220,6 +318,7 @@ private:
     text::Sources sources_;
     project::Loader loader_;
     project::Knowledge knowledge_;
+    std::deque<Group> groups_;
     bool colour_;
     int status_ = good;
 };

@@ -69,11 +69,15 @@ void settle(Report& report, const text::Sources& sources) {
         else kept.push_back(std::move(f));
     }
     all = std::move(kept);
+    count(report);
+}
 
+void count(Report& report) {
     Summary& sum = report.summary;
-    sum.errors = sum.warnings = sum.notes = sum.accepted = 0;
-    for (const Finding& f : all) {
+    sum.errors = sum.warnings = sum.notes = sum.accepted = sum.known = 0;
+    for (const Finding& f : report.findings) {
         if (f.accepted) ++sum.accepted;
+        else if (f.known) ++sum.known;
         else if (f.severity == Severity::error) ++sum.errors;
         else if (f.severity == Severity::warning) ++sum.warnings;
         else ++sum.notes;

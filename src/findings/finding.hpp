@@ -38,6 +38,7 @@ struct Acceptance {
     std::string by;
     std::string until;
     text::Span span;
+    bool external = false;  // in a file of acceptances, not in the design
 };
 
 struct Finding {
@@ -55,6 +56,7 @@ struct Finding {
     std::string remedy;
     std::vector<Edit> edits;
     std::optional<Acceptance> accepted;
+    bool known = false;  // listed as known before: told apart in the counts, fails nothing
 };
 
 // A rule that could not decide, and what it lacked.
@@ -67,7 +69,7 @@ struct Undecided {
 };
 
 struct Summary {
-    std::uint32_t errors = 0, warnings = 0, notes = 0, accepted = 0, undecided = 0;
+    std::uint32_t errors = 0, warnings = 0, notes = 0, accepted = 0, undecided = 0, known = 0;
     std::uint32_t rules = 0, devices = 0, conductors = 0;
 };
 
@@ -75,10 +77,14 @@ struct Report {
     std::vector<Finding> findings;
     std::vector<Undecided> undecided;
     Summary summary;
+    std::vector<std::uint8_t> outside_used;  // of the acceptances from outside: which met a finding
 };
 
 // Sorts by file, place, severity and rule; joins findings of one rule on one line of text into one with a count (a line that
 // declares several things, or stands in a repeat, is one mistake); counts the summary's findings. Linear but for the sort.
 void settle(Report& report, const text::Sources& sources);
+
+// Counts the summary's findings anew, after some were marked as known or given another severity.
+void count(Report& report);
 
 }  // namespace ferrule::findings

@@ -26,7 +26,8 @@ bool describes_something(const graph::Design& design) {
 text::Span first_byte(text::FileId file) { return {file, 0, 0}; }
 
 // The standard the site names. A design that describes nothing yet needs none.
-void choose_standard(Study& s, const Knowledge& k, text::FileId root, const std::string& wanted) {
+void choose_standard(Study& s, const Knowledge& k, text::FileId root, const CheckOptions& options) {
+    const std::string& wanted = options.standard;
     const graph::Design& d = s.read.design;
     s.standard = &s.no_standard;
     if (!wanted.empty()) {
@@ -39,6 +40,12 @@ void choose_standard(Study& s, const Knowledge& k, text::FileId root, const std:
     if (const tables::Standard* known = k.standard(id)) {
         s.standard = known;
         return;
+    }
+    if (field == nullptr) {
+        if (const tables::Standard* usual = k.standard(options.default_standard)) {
+            s.standard = usual;
+            return;
+        }
     }
     if (!describes_something(d)) return;
     Finding f;
@@ -91,7 +98,7 @@ private:
 }  // namespace
 
 std::unique_ptr<Study> study(text::Sources& sources, Loader& loader, text::FileId root, const Knowledge& knowledge,
-                             const std::string& standard, bool keep_uses) {
+                             const CheckOptions& options, bool keep_uses) {
     auto s = std::make_unique<Study>();
     loader.enter(root);
     s->read = resolve::resolve(sources, loader, root, knowledge.kinds, knowledge.units, keep_uses);
@@ -103,7 +110,7 @@ std::unique_ptr<Study> study(text::Sources& sources, Loader& loader, text::FileI
     std::move(s->read.findings.begin(), s->read.findings.end(), std::back_inserter(s->findings));
     s->read.findings.clear();
     note_nothing(*s, root);
-    choose_standard(*s, knowledge, root, standard);
+    choose_standard(*s, knowledge, root, options);
     s->facts = facts::compute(s->read.design, *s->standard);
     return s;
 }
@@ -132,13 +139,15 @@ CheckResult check(text::Sources& sources, Loader& loader, const std::vector<text
     Once once(roots.size() > 1);
     std::unordered_set<text::FileId> files;
     for (const text::FileId root : roots) {
-        const std::unique_ptr<Study> s = study(sources, loader, root, knowledge, options.standard);
+        const std::unique_ptr<Study> s = study(sources, loader, root, knowledge, options);
         findings::Report judged = judge(*s, knowledge, options);
         for (Finding& f : judged.findings) {
             if (once.first(f)) all.findings.push_back(std::move(f));
         }
         std::move(judged.undecided.begin(), judged.undecided.end(), std::back_inserter(all.undecided));
         all.summary.rules = std::max(all.summary.rules, judged.summary.rules);
+        all.outside_used.resize(std::max(all.outside_used.size(), judged.outside_used.size()), 0);
+        for (std::size_t i = 0; i < judged.outside_used.size(); ++i) all.outside_used[i] |= judged.outside_used[i];
         all.summary.devices += judged.summary.devices;
         all.summary.conductors += judged.summary.conductors;
         for (const text::FileId file : s->files) {

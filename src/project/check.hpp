@@ -17,7 +17,8 @@
 namespace ferrule::project {
 
 struct CheckOptions {
-    std::string standard;    // id; overrides the site's
+    std::string standard;          // id; overrides the site's
+    std::string default_standard;  // id; for designs whose site names none
     rules::Options rules;
 };
 
@@ -32,7 +33,7 @@ struct Study {
     std::vector<text::FileId> files;
 };
 [[nodiscard]] std::unique_ptr<Study> study(text::Sources& sources, Loader& loader, text::FileId root,
-                                           const Knowledge& knowledge, const std::string& standard, bool keep_uses = false);
+                                           const Knowledge& knowledge, const CheckOptions& options, bool keep_uses = false);
 
 // The findings of one design, those of reading and those of the rules, not settled yet; the study keeps none.
 [[nodiscard]] findings::Report judge(Study& study, const Knowledge& knowledge, const CheckOptions& options);

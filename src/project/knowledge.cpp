@@ -121,6 +121,7 @@ Knowledge learn(text::Sources& sources, const base::FileSystem& files, const Kno
     Knowledge k;
     Learner learner(sources, options);
     learner.language(k);
+    for (const auto& [dimension, unit] : options.shown_units) k.units.show_in(dimension, k.units.find(unit));
     learner.standards(k);
     k.schema = facts::schema(k.units);
     learner.rules(k, files);

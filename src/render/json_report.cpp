@@ -35,6 +35,7 @@ Json finding_json(const Finding& f, const text::Sources& sources) {
     if (f.accepted) {
         json["accepted"] = {{"because", f.accepted->reason}, {"by", f.accepted->by}, {"until", f.accepted->until}};
     }
+    if (f.known) json["known"] = true;
     return json;
 }
 
@@ -80,7 +81,7 @@ std::string as_json(const findings::Report& report, const text::Sources& sources
     const findings::Summary& s = report.summary;
     out += "  \"summary\": ";
     out += dumped({{"errors", s.errors}, {"warnings", s.warnings}, {"notes", s.notes}, {"accepted", s.accepted},
-                   {"undecided", s.undecided}, {"rules", s.rules}, {"devices", s.devices}, {"conductors", s.conductors}});
+                   {"known", s.known}, {"undecided", s.undecided}, {"rules", s.rules}, {"devices", s.devices}, {"conductors", s.conductors}});
     out += "\n}\n";
     return out;
 }

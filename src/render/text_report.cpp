@@ -184,6 +184,7 @@ std::string place(const text::Sources& sources, text::Span span) {
 std::string findings_as_text(const std::vector<Finding>& found, const text::Sources& sources, const TextStyle& style) {
     Paper paper(style.colour);
     for (const Finding& f : found) {
+        if (f.known) continue;  // counted in the summary
         finding(paper, f, sources, style);
         paper.line();
     }
@@ -205,9 +206,9 @@ std::string as_text(const findings::Report& report, const text::Sources& sources
         return paper.inked(n == 0 ? Ink::plain : colour, counted(n, noun));
     };
     paper.labelled_raw("found",
-                       fmt::format("{}, {}, {}; {} accepted; {} undecided", number(s.errors, "error", Ink::red),
+                       fmt::format("{}, {}, {}; {} accepted; {}{} undecided", number(s.errors, "error", Ink::red),
                                    number(s.warnings, "warning", Ink::yellow), number(s.notes, "note", Ink::blue),
-                                   s.accepted, s.undecided),
+                                   s.accepted, s.known == 0 ? std::string() : fmt::format("{} known before; ", s.known), s.undecided),
                        0);
     return findings_as_text(report.findings, sources, style) + paper.text();
 }

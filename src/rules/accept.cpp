@@ -28,14 +28,23 @@ base::Date parse_date(std::string_view text) {
     return date;
 }
 
-Acceptances::Acceptances(const RuleSet& set, const graph::Design* design, base::Date today)
-    : design_(design) {
+Acceptances::One Acceptances::one(std::uint32_t i) const {
+    if (i < inside_) {
+        const graph::Accept& a = design_->accepts[i];
+        return {design_->word(a.rule), a.because, a.until, a.by, a.span};
+    }
+    const OutsideAcceptance& a = outside_[i - inside_];
+    return {a.rule, a.acceptance.reason, a.acceptance.until, a.acceptance.by, a.acceptance.span};
+}
+
+Acceptances::Acceptances(const RuleSet& set, const graph::Design* design, const std::vector<OutsideAcceptance>& outside, base::Date today)
+    : design_(design), outside_(outside) {
     if (design == nullptr) return;
-    valid_.assign(design->accepts.size(), 1);
-    used_.assign(design->accepts.size(), 0);
-    for (std::size_t i = 0; i < design->accepts.size(); ++i) {
-        const graph::Accept& a = design->accepts[i];
-        const std::string_view id = design->word(a.rule);
+    inside_ = static_cast<std::uint32_t>(design->accepts.size());
+    valid_.assign(inside_ + outside.size(), 1);
+    used_.assign(valid_.size(), 0);
+    for (std::uint32_t i = 0; i < valid_.size(); ++i) {
+        const One a = one(i);
         const auto wrong = [&](const char* rule, std::string message, std::string remedy) {
             valid_[i] = 0;
             findings::Finding f;
@@ -43,31 +52,31 @@ Acceptances::Acceptances(const RuleSet& set, const graph::Design* design, base::
             f.message = std::move(message);
             f.remedy = std::move(remedy);
             f.span = a.span;
-            f.subject = std::string(id);
+            f.subject = std::string(a.rule);
             wrong_.push_back(std::move(f));
         };
-        const Rule* rule = set.find(id);
+        const Rule* rule = set.find(a.rule);
         if (rule == nullptr) {
-            const std::string near = set.nearest(id);
-            wrong("design.accept-unknown", fmt::format("there is no rule {}", id),
+            const std::string near = set.nearest(a.rule);
+            wrong("design.accept-unknown", fmt::format("there is no rule {}", a.rule),
                   near.empty() ? "`ferrule rules` lists them all"
                                : fmt::format("did you mean {}?", near));
             continue;
         }
         if (!rule->found_by.empty()) {
             wrong("design.accept-unknown",
-                  fmt::format("{} is found while the text is read and cannot be accepted", id),
+                  fmt::format("{} is found while the text is read and cannot be accepted", a.rule),
                   "put the text right");
             continue;
         }
         if (a.because.empty()) {
-            wrong("design.accept-reason", fmt::format("{} is accepted without a reason", id),
+            wrong("design.accept-reason", fmt::format("{} is accepted without a reason", a.rule),
                   "say why: because \"…\"");
         } else if (rule->life_safety && (a.by.empty() || a.until.empty())) {
             wrong("design.accept-reason",
                   fmt::format("{} is a matter of life and limb: to accept it takes a reason, a "
                               "name and a date",
-                              id),
+                              a.rule),
                   "say who answers for it and until when: by \"…\" until 2027-06-30");
         }
         if (valid_[i] == 0 || a.until.empty()) continue;  // one thing at a time
@@ -76,48 +85,65 @@ Acceptances::Acceptances(const RuleSet& set, const graph::Design* design, base::
             wrong("design.accept-expired", fmt::format("`{}` is no date", a.until),
                   "write it as 2027-06-30 or 2027-06");
         } else if (until < today) {
-            wrong("design.accept-expired", fmt::format("{} was accepted until {}", id, a.until),
+            wrong("design.accept-expired", fmt::format("{} was accepted until {}", a.rule, a.until),
                   "look at it again: put it right, or accept it anew");
         }
     }
 }
 
 std::uint32_t Acceptances::covering(const Rule& rule, std::uint32_t thing) {
-    std::uint32_t best = none;
-    for (std::uint32_t i = 0; i < valid_.size() && best == none; ++i) {
-        const graph::Accept& a = design_->accepts[i];
-        if (valid_[i] == 0 || design_->word(a.rule) != rule.id) continue;
-        if (a.on.empty()) best = i;
-        // the thing itself, or the assembly instance it is a member of
+    // The thing itself, or the assembly instance it is a member of.
+    const auto holds = [&](const auto& is_meant) {
         for (graph::ThingId t(thing); thing != facts::no_row && t && design_->things.has(t);
              t = design_->things[t].owner) {
-            if (std::find(a.on.begin(), a.on.end(), t) != a.on.end()) best = i;
+            if (is_meant(t)) return true;
         }
+        return false;
+    };
+    for (std::uint32_t i = 0; i < valid_.size(); ++i) {
+        if (valid_[i] == 0 || one(i).rule != rule.id) continue;
+        bool covers = false;
+        if (i < inside_) {
+            const auto& on = design_->accepts[i].on;
+            covers = on.empty() || holds([&](graph::ThingId t) { return std::find(on.begin(), on.end(), t) != on.end(); });
+        } else {
+            const std::string& on = outside_[i - inside_].on;
+            covers = on.empty() || holds([&](graph::ThingId t) { return design_->name(t) == on; });
+        }
+        if (!covers) continue;
+        used_[i] = 1;
+        return i;
     }
-    if (best != none) used_[best] = 1;
-    return best;
+    return none;
 }
 
 findings::Acceptance Acceptances::text(std::uint32_t acceptance) const {
-    const graph::Accept& a = design_->accepts[acceptance];
-    return {a.because, a.by, a.until, a.span};
+    const One a = one(acceptance);
+    return {std::string(a.because), std::string(a.by), std::string(a.until), a.span, acceptance >= inside_};
 }
 
 std::vector<findings::Finding> Acceptances::findings(bool all_ran) const {
     std::vector<findings::Finding> result = wrong_;
-    for (std::size_t i = 0; all_ran && i < valid_.size(); ++i) {
+    for (std::uint32_t i = 0; all_ran && i < inside_; ++i) {
         if (valid_[i] == 0 || used_[i] != 0) continue;
         findings::Finding f;
         f.rule = "design.accept-unused";
         f.severity = findings::Severity::warning;
-        f.message = fmt::format("nothing is found that {} would complain of here",
-                                design_->word(design_->accepts[i].rule));
+        f.message = fmt::format("nothing is found that {} would complain of here", one(i).rule);
         f.remedy = "take the line out, so that it cannot hide the next one";
-        f.span = design_->accepts[i].span;
-        f.subject = std::string(design_->word(design_->accepts[i].rule));
+        f.span = one(i).span;
+        f.subject = std::string(one(i).rule);
         result.push_back(std::move(f));
     }
     return result;
+}
+
+std::vector<std::uint8_t> Acceptances::outside_used() const {
+    std::vector<std::uint8_t> used(outside_.size(), 1);
+    for (std::size_t i = 0; i < used.size() && inside_ + i < used_.size(); ++i) {
+        used[i] = used_[inside_ + i] != 0 || valid_[inside_ + i] == 0 ? 1 : 0;  // one that is wrong in itself is told as such
+    }
+    return used;
 }
 
 }  // namespace ferrule::rules

@@ -13,18 +13,36 @@
 
 namespace ferrule::rules {
 
+// One that stands in a file of its own, for designs that are not one's own to write in.
+struct OutsideAcceptance {
+    std::string rule;
+    std::string on;  // the name of a thing; "" everywhere
+    findings::Acceptance acceptance;
+};
+
 class Acceptances {
 public:
-    Acceptances(const RuleSet& set, const graph::Design* design, base::Date today);
+    // Those from outside must outlive it.
+    Acceptances(const RuleSet& set, const graph::Design* design, const std::vector<OutsideAcceptance>& outside, base::Date today);
     // The acceptance that covers a finding of this rule on this thing (ThingId value, or
     // facts::no_row), as an index; none when there is none. It then counts as used.
     [[nodiscard]] std::uint32_t covering(const Rule& rule, std::uint32_t thing);
     [[nodiscard]] findings::Acceptance text(std::uint32_t acceptance) const;
     // Those that are wrong in themselves and, if `all_ran`, those that met no finding.
     [[nodiscard]] std::vector<findings::Finding> findings(bool all_ran) const;
+    // Of those from outside: which met a finding. Whether one is of no use only shows when all designs are checked.
+    [[nodiscard]] std::vector<std::uint8_t> outside_used() const;
 
 private:
+    struct One {
+        std::string_view rule, because, until, by;
+        text::Span span;
+    };
+    [[nodiscard]] One one(std::uint32_t i) const;
+
     const graph::Design* design_;
+    const std::vector<OutsideAcceptance>& outside_;
+    std::uint32_t inside_ = 0;  // how many stand in the design; the others follow
     std::vector<std::uint8_t> valid_, used_;
     std::vector<findings::Finding> wrong_;
 };

@@ -32,7 +32,7 @@ findings::Report run(const RuleSet& set, const facts::Facts& facts,
                      const tables::Standard& standard, const Options& options) {
     findings::Report report;
     Bound bound(set, facts, standard);
-    Acceptances acceptances(set, facts.design, options.today);
+    Acceptances acceptances(set, facts.design, options.outside, options.today);
     const std::set<std::string> wanted =
         options.only.empty() ? std::set<std::string>() : with_those_before(set, options.only);
     std::unordered_map<std::string, Spoken> spoken;
@@ -56,6 +56,7 @@ findings::Report run(const RuleSet& set, const facts::Facts& facts,
     for (findings::Finding& f : acceptances.findings(options.only.empty())) {
         if (options.only.empty() || f.rule == options.only) report.findings.push_back(std::move(f));
     }
+    report.outside_used = acceptances.outside_used();
     return report;
 }
 

@@ -19,6 +19,7 @@
 #include "base/files.hpp"
 #include "facts/table.hpp"
 #include "findings/finding.hpp"
+#include "rules/accept.hpp"
 #include "rules/rule.hpp"
 #include "tables/standard.hpp"
 
@@ -29,6 +30,7 @@ struct Options {
     std::string negate;  // read the `require` of this rule the other way round: its examples must
                          // then flip (for tests)
     base::Date today;    // for `accept … until`; the default never expires
+    std::vector<OutsideAcceptance> outside;  // besides those that stand in the design
 };
 
 // Findings are in the order of the rules; findings::settle() sorts and counts. Summary: only

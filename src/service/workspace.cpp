@@ -129,7 +129,7 @@ std::unique_ptr<Design> Workspace::checked(const std::string& root) const {
     design->root = *file;
     project::CheckOptions options;
     options.rules.today = clock_.today();
-    design->study = project::study(design->sources, *design->loader, *file, knowledge_, options.standard, true);
+    design->study = project::study(design->sources, *design->loader, *file, knowledge_, options, true);
     design->report = project::judge(*design->study, knowledge_, options);
     findings::settle(design->report, design->sources);
     for (const text::FileId one : design->study->files) design->files.emplace(real(design->sources[one].path()), one);

@@ -50,6 +50,15 @@ UnitId Units::find(std::string_view spelling) const {
     return found == by_spelling_.end() ? UnitId() : found->second;
 }
 
+bool Units::show_in(std::string_view name, UnitId unit) {
+    for (DimensionName& d : dimensions_) {
+        if (d.name != name || !unit || units_[unit.value].dimension != d.dimension) continue;
+        d.shown_in = unit;
+        return true;
+    }
+    return false;
+}
+
 const DimensionName* Units::dimension(std::string_view name) const {
     for (const DimensionName& d : dimensions_) {
         if (d.name == name) return &d;

@@ -49,6 +49,8 @@ class Units {
 public:
     UnitId add(Unit unit);
     void add_dimension(DimensionName d);
+    // Computed values of this dimension are shown in that unit; false if there is no such dimension or the unit is of another.
+    bool show_in(std::string_view dimension, UnitId unit);
     [[nodiscard]] const Unit& operator[](UnitId id) const { return units_[id.value]; }
     [[nodiscard]] UnitId find(std::string_view spelling) const;  // any spelling; none if unknown
     [[nodiscard]] const DimensionName* dimension(std::string_view name) const;

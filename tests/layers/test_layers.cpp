@@ -34,7 +34,7 @@ const std::map<std::string, Names>& allowed() {
         {"project", {"base", "text", "units", "findings", "graph", "tables", "syntax", "facts", "format", "resolve", "rules", "render"}},
         {"service", {"base", "text", "units", "findings", "graph", "tables", "syntax", "facts", "format", "resolve", "rules", "render", "project"}},
         {"lsp", {"base", "text", "findings", "service"}},
-        {"cli", {"base", "text", "units", "findings", "graph", "tables", "syntax", "facts", "format", "render", "rules", "project", "lsp"}},
+        {"cli", {"base", "text", "units", "findings", "graph", "tables", "syntax", "facts", "format", "render", "rules", "project", "service", "lsp"}},
         {"main", {"cli"}},  // src/main.cpp
     };
     return table;

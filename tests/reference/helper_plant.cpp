@@ -36,7 +36,7 @@ const facts::Column& column_of(const facts::Table& table, std::string_view name)
 Plant::Plant(std::string text) : loader_(sources_, base::disk()) {
     file_ = loader_.add("reference.fer", std::move(text));
     loader_.enter(file_);
-    study_ = project::study(sources_, loader_, file_, knowledge(), "");
+    study_ = project::study(sources_, loader_, file_, knowledge(), {});
     network_ = facts::build_network(study_->read.design, facts::read_parts(study_->read.design));
 }
 

@@ -1,0 +1,121 @@
+#include "cli/changed.hpp"
+
+#include <algorithm>
+#include <map>
+#include <set>
+#include <variant>
+
+#include <fmt/format.h>
+
+#include "cli/git.hpp"
+
+namespace ferrule::cli {
+
+namespace {
+
+using findings::Finding;
+
+std::string said(const Finding& f) { return fmt::format("{}\n{}\n{}\n{}", f.rule, f.subject, f.message, f.accepted ? "accepted" : ""); }
+std::string said(const findings::Undecided& u) { return fmt::format("{}\n{}\n{}", u.rule, u.subject, u.missing); }
+
+// How often each thing was said; `take` uses one up.
+class Before_ {
+public:
+    void add(std::string s) { ++left_[std::move(s)]; }
+    bool take(const std::string& s) {
+        const auto at = left_.find(s);
+        if (at == left_.end() || at->second == 0) return false;
+        --at->second;
+        return true;
+    }
+
+private:
+    std::map<std::string, std::uint32_t> left_;
+};
+
+std::string folder_of(const std::string& path) {
+    const std::size_t slash = path.rfind('/');
+    return slash == std::string::npos ? "." : slash == 0 ? "/" : path.substr(0, slash);
+}
+
+}  // namespace
+
+void merge(project::CheckResult& into, project::CheckResult from) {
+    findings::Report& a = into.report;
+    findings::Report& b = from.report;
+    std::move(b.findings.begin(), b.findings.end(), std::back_inserter(a.findings));
+    std::move(b.undecided.begin(), b.undecided.end(), std::back_inserter(a.undecided));
+    a.summary.rules = std::max(a.summary.rules, b.summary.rules);
+    a.summary.devices += b.summary.devices;
+    a.summary.conductors += b.summary.conductors;
+    const auto add = [](std::vector<std::string>& to, std::vector<std::string>& more) {
+        for (std::string& one : more) {
+            if (std::find(to.begin(), to.end(), one) == to.end()) to.push_back(std::move(one));
+        }
+    };
+    add(into.checked.files, from.checked.files);
+    add(into.checked.standards, from.checked.standards);
+}
+
+Changed check_changed(const Arguments& a, text::Sources& sources, project::Loader& loader, const base::FileSystem& files, const std::deque<Group>& groups) {
+    Changed out;
+    if (std::find(a.paths.begin(), a.paths.end(), "-") != a.paths.end()) {
+        out.trouble = "standard input cannot be compared with a commit";
+        return out;
+    }
+    std::optional<Repository> repository;
+    std::optional<Before> was;
+    text::Sources old_sources;
+    std::optional<project::Loader> old_loader;
+    for (const Group& g : groups) {
+        if (g.roots.empty()) continue;
+        if (!repository) {
+            const std::string path = files.real_path(sources[g.roots.front()].path()).value_or(sources[g.roots.front()].path());
+            auto [opened, trouble] = Repository::open(folder_of(path), a.changed);
+            if (!opened) {
+                out.trouble = trouble;
+                return out;
+            }
+            repository = std::move(opened);
+            was.emplace(files, *repository);
+            old_loader.emplace(old_sources, *was);
+        }
+        project::CheckResult now = project::check(sources, loader, g.roots, g.knowledge, g.options(a));
+        project::apply_severities(now.report, g.settings);
+        // The same designs as they were, with the rules and settings of then.
+        Before_ before;
+        std::vector<text::FileId> old_roots;
+        for (const text::FileId root : g.roots) {
+            const auto opened = old_loader->open(sources[root].path());
+            if (const auto* file = std::get_if<text::FileId>(&opened)) old_roots.push_back(*file);
+        }
+        for (const Group& old : group(a, old_sources, *was, old_roots)) {
+            if (!old.mistakes.empty()) continue;  // then all that is found now is new
+            project::CheckResult then = project::check(old_sources, *old_loader, old.roots, old.knowledge, old.options(a));
+            project::apply_severities(then.report, old.settings);
+            for (const Finding& f : then.report.findings) before.add(said(f));
+            for (const findings::Undecided& u : then.report.undecided) before.add(said(u));
+        }
+        std::map<std::uint32_t, std::vector<std::pair<std::uint32_t, std::uint32_t>>> lines;
+        const auto on_changed_line = [&](text::Span s) {
+            if (!s) return false;
+            auto at = lines.find(s.file.value);
+            if (at == lines.end()) {
+                const std::string& path = sources[s.file].path();
+                at = lines.emplace(s.file.value, repository->lines(files.real_path(path).value_or(path))).first;
+            }
+            const std::uint32_t first = sources[s.file].at(s.begin).line, last = sources[s.file].at(s.end).line;
+            return std::any_of(at->second.begin(), at->second.end(), [&](const auto& r) { return first <= r.second && r.first <= last; });
+        };
+        std::erase_if(now.report.findings, [&](const Finding& f) {
+            const bool known = before.take(said(f));
+            return known && !on_changed_line(f.span) && std::none_of(f.related.begin(), f.related.end(), [&](const findings::Related& r) { return on_changed_line(r.span); });
+        });
+        std::erase_if(now.report.undecided, [&](const findings::Undecided& u) { return before.take(said(u)) && !on_changed_line(u.span); });
+        merge(out.result, std::move(now));
+    }
+    findings::settle(out.result.report, sources);
+    return out;
+}
+
+}  // namespace ferrule::cli
