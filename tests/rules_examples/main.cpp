@@ -7,7 +7,8 @@
 
 int main(int argc, char** argv) {
     using namespace ferrule;
-    project::KnowledgeOptions options{{}, true};
+    project::KnowledgeOptions options;
+    options.examples = true;
     std::string only;
     for (int i = 1; i < argc; ++i) {
         const std::string arg = argv[i];

@@ -23,7 +23,7 @@ public:
     // A design in a string. Each call is a run of its own.
     [[nodiscard]] project::CheckResult check_text(const std::string& design, const rules::Options& options = {}) {
         project::Loader loader(sources_, base::disk());
-        return project::check(sources_, loader, {loader.add("design.fer", design)}, knowledge_, {{}, options});
+        return project::check(sources_, loader, {loader.add("design.fer", design)}, knowledge_, {{}, {}, options});
     }
     // A design file and all it includes.
     [[nodiscard]] project::CheckResult check_file(const std::string& path) {
