@@ -71,6 +71,7 @@ void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
     Table& t = fill.table();
     auto& fault = fill.numbers("fault-current");
     auto& let = fill.numbers("let-through");
+    let.assign(t.rows, 0);
     auto& by = fill.subjects("protected-by");
     auto& unprotected = fill.flags("unprotected");
     auto& own = fill.flags("own-device");
@@ -98,7 +99,10 @@ void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
         const graph::Conductor& c = a->d.conductors[graph::ConductorId(r)];
         backfeed[r] = fed_back[a->net.on[c.a.value]];
         const Push& guarded = both.from_a.guards == 0 || (both.from_b.guards != 0 && more(both.from_b, both.from_a)) ? both.from_b : both.from_a;
-        let[r] = 0;
+        if (pieces.parts[e].trunk == none) continue;
+        // What leads to a surge protector or an instrument carries nothing in service, and is guarded as its maker says.
+        const GraphEdge& trunk = pieces.trunks[pieces.parts[e].trunk];
+        if (a->feeds.sides().side(pieces.parts[e].trunk, trunk.a).empty() || a->feeds.sides().side(pieces.parts[e].trunk, trunk.b).empty()) continue;
         if (guarded.guards != 0 && guarded.unlimited == 0 && guarded.dark == 0) let[r] = guarded.guarded;
         // A short tap counts as guarded by the device at its end.
         const std::uint32_t tap = p->driven->own_guard(e);
@@ -111,7 +115,6 @@ void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
             own[r] = p->driven->same_current(e, guarded.guard) ? 1 : 0;
         }
         // Equipment at one end, and whether a battery drives it from the other with nothing in between.
-        if (pieces.parts[e].trunk == none) continue;
         for (const bool at_a : {true, false}) {
             const std::uint32_t end = at_a ? c.a.value : c.b.value;
             if (a->feeds.own(pieces.of[end]).sinks == 0) continue;
