@@ -21,7 +21,8 @@ bool is_electrode(const Analysis& a, ThingId t) { return a.d.things[t].cls == Th
 
 }  // namespace
 
-Bonds::Bonds(const Facts& facts, const Analysis& a) : a_(a), rounded_(a.standard.table("circular-mils")), devices_(a.standard.table("bonding-sizes")) {
+Bonds::Bonds(const Facts& facts, const Analysis& a, const Carrying* carrying)
+    : a_(a), mm2_(a.d.units->find("mm2")), frames_(a.d.names.find("frames")), rounded_(a.standard.table("circular-mils")), devices_(a.standard.table("bonding-sizes")) {
     for (const graph::RowId row : a.d.site_rows) {
         if (a.d.word(a.d.rows[row].property) != "lightning-protection") continue;
         const graph::Field* f = a.d.field(row, "answer");
@@ -29,7 +30,7 @@ Bonds::Bonds(const Facts& facts, const Analysis& a) : a_(a), rounded_(a.standard
     }
     alike_ = a.standard.number("aluminium-resistivity") / a.standard.number("copper-resistivity");
     read_sizes();
-    find_needs(facts);
+    find_needs(facts, carrying);
     hang();
     for (Bond& b : all_) {
         if (b.electrode) size_electrode(b);
@@ -61,13 +62,14 @@ void Bonds::read_sizes() {
 ThingId Bonds::node(std::uint32_t terminal) const {
     const ThingId id = a_.owner(terminal);
     const graph::Thing& t = a_.d.things[id];
-    if (t.cls == ThingClass::string && t.where && a_.d.text(t.rows, "frames", "how") == "clamped") return t.where;
-    return id;
+    if (t.cls != ThingClass::string || !t.where || !frames_) return id;
+    const graph::Field* how = a_.d.field(a_.d.row(t.rows, frames_), "how");
+    return how != nullptr && a_.d.word(how->text) == "clamped" ? t.where : id;
 }
 
 bool Bonds::metric(std::uint32_t conductor) const {
     const units::UnitId unit = a_.d.conductors[ConductorId(conductor)].area_unit;
-    return !unit || unit == a_.d.units->find("mm2");
+    return !unit || unit == mm2_;
 }
 
 bool Bonds::aluminium(const Bond& b) const { return a_.d.word(a_.d.conductors[ConductorId(b.conductor)].material) == "aluminium"; }
@@ -106,11 +108,11 @@ void Bonds::demand(ThingId thing, const BondNeed& need) {
     if (need.weight() > n.weight() * (1 + play) || (need.unknown && n.by == BondNeed::By::nothing)) n = need;
 }
 
-void Bonds::find_needs(const Facts& facts) {
+void Bonds::find_needs(const Facts& facts, const Carrying* carrying) {
     needs_.resize(a_.d.things.size());
     const Table& t = *facts.table("conductor");
     const std::vector<double>& continuous = t.column("continuous-current")->numbers;
-    const std::vector<double>& needed = t.column("needed-area")->numbers;
+    const std::vector<double>& current = t.column("current")->numbers;
     const std::vector<double>& voltage = t.column("proper-voltage")->numbers;
     const std::vector<std::uint32_t>& guarded = t.column("protected-by")->subjects;  // a bank's many devices: none, and no need
     const std::vector<double>& rating = facts.table("fuse")->column("rating")->numbers;
@@ -121,15 +123,20 @@ void Bonds::find_needs(const Facts& facts) {
         const std::uint32_t e = a_.edge_of[r];
         const graph::Conductor& c = a_.d.conductors[ConductorId(r)];
         if (e == none || c.role != graph::ConductorRole::power) continue;
-        const Analysis::Side side = a_.side_of(e, a_.feeds.of(e));
+        const Feed feed = a_.feeds.of(e);
+        const Analysis::Side side = a_.side_of(e, feed);
         if (side == Analysis::Side::neither) continue;
         const bool array = side == Analysis::Side::array;
         if (!array && !array_side && !(voltage[r] > low)) continue;  // a battery at extra-low voltage asks for no protective conductor
-        double device = guarded[r] == no_row ? graph::unknown : rating[guarded[r]];
-        const bool assumed = std::isnan(device) && guarded[r] == no_row;
+        // A string's own fuse counts though it need not cut anything down.
+        const std::uint32_t fuse = guarded[r] == no_row && array && feed.one < a_.own_fuse.size() ? a_.own_fuse[feed.one] : guarded[r];
+        double device = fuse == no_row ? graph::unknown : rating[fuse];
+        const bool assumed = fuse == no_row;
         if (assumed && array && sizes != nullptr) device = sizes->next_size("size", continuous[r] * (1 - play)).value_or(graph::unknown);
         if (assumed && !array && array_side) continue;  // nothing is ahead of it: that is a finding of its own
-        const BondNeed need = of_circuit(r, device, assumed, needed[r], array);
+        double needed = graph::unknown;
+        if (!array && carrying != nullptr) needed = smallest_size(*carrying, ConductorId(r), c, {current[r], continuous[r], graph::unknown, device});
+        const BondNeed need = of_circuit(r, device, assumed, needed, array);
         for (const TerminalId end : {c.a, c.b}) {
             const ThingId at = a_.owner(end.value);
             if (a_.d.things[at].cls == ThingClass::string) {

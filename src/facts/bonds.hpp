@@ -6,7 +6,7 @@
 #include <string>
 #include <vector>
 
-#include "facts/analysis.hpp"
+#include "facts/wiring.hpp"
 
 namespace ferrule::facts {
 
@@ -38,7 +38,8 @@ struct Bond {
 // All protective conductors between pieces of metal, and what is asked of each; from the filled tables of conductors and fuses.
 class Bonds {
 public:
-    Bonds(const Facts& facts, const Analysis& a);
+    // The carrying of conductors is looked at only under a standard that grows bonds with their circuit's conductors; may be null.
+    Bonds(const Facts& facts, const Analysis& a, const Carrying* carrying);
     [[nodiscard]] const std::vector<Bond>& all() const { return all_; }
     // The smallest standard size of its own kind (gauge or metric) that is not below; unknown when the list ends before.
     [[nodiscard]] double next_size(std::uint32_t conductor, double area) const;
@@ -50,7 +51,7 @@ public:
 
 private:
     void read_sizes();
-    void find_needs(const Facts& facts);
+    void find_needs(const Facts& facts, const Carrying* carrying);
     void hang();
     void size(Bond& b) const;
     [[nodiscard]] double rounded(double area) const;
@@ -61,6 +62,8 @@ private:
     [[nodiscard]] bool exposed(const graph::Conductor& c) const;
 
     const Analysis& a_;
+    units::UnitId mm2_;
+    graph::Symbol frames_;
     const tables::FigureTable* rounded_ = nullptr;  // sections as the standard rounds them; null: as they are
     const tables::FigureTable* devices_ = nullptr;  // least section by the rating of a device; null under a standard without one
     bool lightning_ = false;

@@ -41,7 +41,9 @@ private:
 }  // namespace
 
 void fill_runs(Facts& facts, const Shared& a) {
-    const auto bonds = std::make_shared<const Bonds>(facts, *a);
+    const bool grows = a->standard.table("bonding-sizes") != nullptr && !a->battery_sources.empty();
+    const std::shared_ptr<const Carrying> carrying = grows ? make_carrying(facts, a) : nullptr;
+    const auto bonds = std::make_shared<const Bonds>(facts, *a, carrying.get());
     const std::vector<Bond>& rows = bonds->all();
     Filler fill(facts, "bond", rows.size());
     Table& t = fill.table();
@@ -62,34 +64,44 @@ void fill_runs(Facts& facts, const Shared& a) {
     auto& needed = fill.column("needed").words;
     auto& electrode = fill.subjects("electrode");
     auto& electrode_least = fill.numbers("electrode-least");
-    for (const char* name : {"area", "least", "floor", "electrode-least"}) fill.column(name).row_units.resize(rows.size());
+    auto& grown = fill.numbers("grown");
+    auto& aluminium = fill.flags("aluminium");
+    auto& exposed = fill.flags("exposed");
+    auto& to_electrode = fill.flags("to-electrode");
+    auto& asked = fill.flags("asked");
+    auto& assumed = fill.flags("assumed");
+    auto& own_unit = fill.column("area").row_units;
+    own_unit.resize(rows.size());
+    std::vector<units::UnitId> unit(rows.size());
+    const units::UnitId mm2 = a->d.units->find("mm2");
     Sizes sizes(facts, *bonds, *a->d.units);
     for (std::uint32_t r = 0; r < rows.size(); ++r) {
         const Bond& b = rows[r];
         const graph::Conductor& c = a->d.conductors[ConductorId(b.conductor)];
         conductor[r] = b.conductor;
         section[r] = c.area;
-        fill.column("area").row_units[r] = c.area_unit ? c.area_unit : a->d.units->find("mm2");
-        fill.flags("aluminium")[r] = bonds->aluminium(b) ? 1 : 0;
-        fill.flags("exposed")[r] = b.exposed ? 1 : 0;
-        fill.flags("to-electrode")[r] = b.electrode ? 1 : 0;
+        own_unit[r] = c.area_unit ? c.area_unit : mm2;
+        aluminium[r] = bonds->aluminium(b) ? 1 : 0;
+        exposed[r] = b.exposed ? 1 : 0;
+        to_electrode[r] = b.electrode ? 1 : 0;
         if (b.electrode) electrode[r] = a->device_row[b.electrode.value];
         if (b.need.by != BondNeed::By::nothing) {
-            fill.flags("asked")[r] = b.electrode ? 0 : 1;
+            asked[r] = b.electrode ? 0 : 1;
             circuit[r] = b.need.conductor;
             device[r] = b.need.device;
-            fill.flags("assumed")[r] = b.need.assumed ? 1 : 0;
+            assumed[r] = b.need.assumed ? 1 : 0;
         }
         least[r] = b.least;
-        fill.numbers("grown")[r] = b.grown;
+        grown[r] = b.grown;
         floor[r] = b.floor;
         electrode_least[r] = b.electrode_least;
         const double area = b.electrode ? b.electrode_least : b.least;
         if (std::isnan(area)) continue;
         const Sizes::Size& s = sizes.of(b.conductor, area);
-        for (const char* name : {"least", "floor", "electrode-least"}) fill.column(name).row_units[r] = s.unit;
+        unit[r] = s.unit;
         needed[r] = s.needed;
     }
+    for (const char* name : {"least", "floor", "electrode-least"}) fill.column(name).row_units = unit;
     fill.column("grown").working = fill.column("least").working = [bonds](std::uint32_t row) { return bonds->working(bonds->all()[row]); };
     fill.column("electrode-least").working = [bonds](std::uint32_t row) { return bonds->electrode_working(bonds->all()[row]); };
     fill.column("area").missing = [a, bonds](std::uint32_t row) {

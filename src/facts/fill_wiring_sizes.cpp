@@ -16,11 +16,6 @@ using graph::ConductorId;
 using graph::ConductorRole;
 using graph::TerminalId;
 
-// All that is asked of one conductor's size.
-struct Demands {
-    double current = graph::unknown, continuous = graph::unknown, reverse = graph::unknown, device = graph::unknown;
-};
-
 // Not known, or enough.
 bool enough(double has, double need) { return !(has < need); }
 
@@ -67,6 +62,14 @@ std::string outlook(const Analysis& a, const Carrying& k, const Conductor& c, co
 
 }  // namespace
 
+double smallest_size(const Carrying& k, ConductorId conductor, const Conductor& c, const Demands& d) {
+    Sized sized;
+    for (const double area : k.sizes(c)) {
+        if (will_do(k, conductor, c, area, d, sized)) return area;
+    }
+    return graph::unknown;
+}
+
 void fill_sizes(Facts& facts, const Shared& a) {
     const std::shared_ptr<const Carrying> k = make_carrying(facts, a);
     Filler fill(facts, "conductor");
@@ -77,7 +80,8 @@ void fill_sizes(Facts& facts, const Shared& a) {
     const auto& table = t.column("table-ampacity")->numbers;
     const auto& ampacity = t.column("ampacity")->numbers;
     const auto& terminal = t.column("terminal-ampacity")->numbers;
-    const auto& most = t.column("device-most")->numbers;
+    auto& most = fill.numbers("device-most");
+    const auto& let_through = t.column("let-through")->numbers;
     const auto& size = t.column("fits-size")->flags;
     const auto& metal = t.column("fits-metal")->flags;
     const auto& part = t.column("misfit-part")->subjects;
@@ -95,6 +99,12 @@ void fill_sizes(Facts& facts, const Shared& a) {
     for (std::uint32_t r = 0; r < t.rows; ++r) {
         const ConductorId id(r);
         const Conductor& c = a->d.conductors[id];
+        if (std::isnan(most[r]) && let_through[r] > 0 && !std::isnan(c.area)) {
+            const Judgement j = k->judge(id, c.area, continuous[r]);
+            const bool limited = j.at && k->tables().by_raceway();
+            const auto device = [&](double amps, double terminals) { return k->device_most(k->aluminium(c), c.area, limited ? std::fmin(amps, terminals) : amps); };
+            most[r] = settled({device(j.ampacity.low, j.terminal.low), device(j.ampacity.high, j.terminal.high)}, let_through[r]);
+        }
         Demands d{current[r], continuous[r], graph::unknown, graph::unknown};
         const std::uint32_t fuse = protected_by[r];
         if (fuse != no_row) d.device = rating[fuse];

@@ -10,6 +10,13 @@ namespace ferrule::facts {
 // From the currents in the conductor table, which must be filled.
 [[nodiscard]] std::shared_ptr<const Carrying> make_carrying(const Facts& facts, const Shared& a);
 
+// All that is asked of one conductor's size, in amperes; what is not known asks for nothing.
+struct Demands {
+    double current = graph::unknown, continuous = graph::unknown, reverse = graph::unknown, device = graph::unknown;
+};
+// The smallest standard size of its own kind that meets them, m²; unknown if the list ends before.
+[[nodiscard]] double smallest_size(const Carrying& k, graph::ConductorId conductor, const graph::Conductor& c, const Demands& d);
+
 void fill_bundles(Facts& facts, const Shared& a, const Carrying& k);  // conductors side by side
 void fill_ends(Facts& facts, const Shared& a, const Carrying& k);     // what terminals and plugs take
 

@@ -2,7 +2,7 @@
 // find them, and the figures are turned into SI units here, not by the program's own table of units.
 //
 // A [[table]] block: standards (the program's), name (of its table), find (how rows are found), columns, rows, and where the figures
-// are from: source, confirmed-in, status. `find` is
+// are from: source, confirmed-in, status; `within`, where the source itself rounds. `find` is
 //   size  the first column is a size of conductors; the row is the one that the next size up leads to
 //   band  the first two columns are the ends of the band; both ends and the middle lead to it
 //   word  the first column is a word; with `times`, the figures are so many times those of the table
@@ -30,7 +30,8 @@ using ferrule::tables::Value;
 
 constexpr double exact = 1e-9;  // nothing but the rounding of the units
 constexpr std::string_view files[] = {"table_ampacity.toml", "table_correction.toml", "table_resistance.toml", "table_grounding.toml",
-                                      "table_sizes.toml",    "table_tests.toml",      "table_figures.toml",    "table_elsewhere.toml"};
+                                      "table_sizes.toml",    "table_tests.toml",      "table_battery.toml",    "table_figures.toml",
+                                      "table_elsewhere.toml"};
 
 // The size of a conductor in m2: "2/0 AWG" by the formula of ASTM B258, "250 kcmil", a number of mm2.
 double area(const Value& v) {
@@ -55,7 +56,7 @@ Head head(std::string_view text) {
     static const std::map<std::string_view, double> factors = {
         {"A", 1},    {"V", 1},     {"%", 0.01},      {"mm2", 1e-6},    {"mm", 1e-3},      {"m", 1},          {"K", 1},     {"inch", 0.0254},
         {"kW", 1e3}, {"mA", 1e-3}, {"s", 1},         {"Mohm", 1e6},    {"kohm", 1e3},     {"ohm/km", 1e-3},  {"%/K", 0.01}, {"cycles", 1},
-        {"W", 1},    {"kA", 1e3},  {"ohm/kft", 1 / 304.8}, {"ft", 0.3048}, {"mV", 1e-3}};
+        {"W", 1},    {"kA", 1e3},  {"cmil", 5.067074790974977e-10},  {"ohm/kft", 1 / 304.8}, {"ft", 0.3048}, {"mV", 1e-3}};
     Head h;
     const std::size_t blank = text.find(' ');
     h.name = text.substr(0, blank);
@@ -83,6 +84,7 @@ public:
     Block(const Standard& standard, const Value& block, bool counts) : standard_(standard), block_(block), counts_(counts) {
         name_ = block.string("name");
         table_ = standard.table(name_);
+        if (const Value* within = block.find("within")) within_ = within->number;
         for (const Value& c : block.find("columns")->items) heads_.push_back(head(c.text));
     }
 
@@ -105,8 +107,8 @@ private:
     void count(const std::string& what, double computed, double expected, std::size_t row, const std::string& column) {
         held.insert(fmt::format("{} {} {} {}", standard_.id, name_, column, row));
         const std::string name = fmt::format("{} {}, {}", standard_.id, name_, what);
-        if (counts_) published(name, computed, expected, exact);
-        else EXPECT_NEAR(computed, expected, exact * std::abs(expected)) << name;
+        if (counts_) published(name, computed, expected, within_);
+        else EXPECT_NEAR(computed, expected, within_ * std::abs(expected)) << name;
     }
 
     [[nodiscard]] double cell(std::size_t row, const std::string& column) const {
@@ -190,6 +192,7 @@ private:
     const Standard& standard_;
     const Value& block_;
     bool counts_;
+    double within_ = exact;
     std::string name_;
     const FigureTable* table_ = nullptr;
     std::vector<Head> heads_;
@@ -218,6 +221,40 @@ void hold_figure(const Standard& standard, const Value& block, bool counts) {
     else EXPECT_NEAR(figure->value, expected, exact * std::abs(expected)) << title;
 }
 
+// What no published figure holds, and why; everything else must be in table_*.toml, so that no cell can change unseen.
+const std::map<std::string_view, std::string_view> unheld = {
+    {"outdoor-ingress", "a reading of common demands"},
+    {"enclosure-types", "published correspondences disagree"},
+    {"pole-colour", "no table of its standard: words of two clauses put together"},
+    {"ingress-solids", "the digits: test_ingress.cpp"},
+    {"ingress-water", "the digits: test_ingress.cpp"},
+    {"insulation-classes", "names of columns of other tables"},
+    {"outdoor-types", "what types of cable are made for, in words of this program"},
+};
+
+void no_cell_is_unheld() {
+    std::size_t cells = 0;
+    for (const std::string_view id : {"nec-2023", "iec-62548"}) {
+        const Standard& standard = reference::standard(id);
+        for (const FigureTable& t : standard.tables) {
+            if (unheld.contains(t.name) || t.source.status == "common practice, no source") continue;
+            std::set<std::string> missing;
+            for (std::size_t c = 0; c < t.columns.size(); ++c) {
+                const std::string& column = t.columns[c].name;
+                if (c == 0 || column == "to") continue;  // keys: how the other cells were found
+                for (std::size_t r = 0; r < t.rows.size(); ++r) {
+                    const FigureTable::Cell& cell = t.rows[r][c];
+                    if (t.columns[c].words ? cell.word.empty() : std::isnan(cell.number)) continue;
+                    ++cells;
+                    if (!held.contains(fmt::format("{} {} {} {}", id, t.name, column, r))) missing.insert(fmt::format("{} of row {}", column, r + 1));
+                }
+            }
+            EXPECT_TRUE(missing.empty()) << id << ' ' << t.name << ": " << missing.size() << " cells, the first: " << *missing.begin();
+        }
+    }
+    EXPECT_GT(cells, 700U);
+}
+
 TEST(Tables, EveryPublishedCell) {
     for (const std::string_view path : files) {
         const Value file = figures(path);
@@ -237,6 +274,7 @@ TEST(Tables, EveryPublishedCell) {
             }
         }
     }
+    no_cell_is_unheld();
 }
 
 }  // namespace
