@@ -56,6 +56,34 @@ void add_temperature(Changes& into, const Design& d, Change::Kind kind, std::str
     into.all.push_back(std::move(c));
 }
 
+// Both ends of the air of a place, one line of the text at a time.
+void add_air(Changes& into, const Design& d) {
+    std::map<Place, std::size_t> known;
+    for (const ThingId id : d.things.ids()) {
+        if (d.things[id].cls != graph::ThingClass::place) continue;
+        const RowId row = d.row(d.things[id].rows, "ambient");
+        const FieldId field = field_id(d, row, "temperature");
+        if (!field || std::isnan(d.fields[field].low) || std::isnan(d.fields[field].high)) continue;
+        const auto [at, fresh] = known.try_emplace(place_of(d.rows[row].span), into.all.size());
+        if (!fresh) {
+            for (const std::size_t k : {at->second, at->second + 1}) into.all[k].fields.push_back(field);
+            continue;
+        }
+        for (const Change::End end : {Change::End::low, Change::End::high}) {
+            Change c;
+            c.kind = end == Change::End::low ? Change::Kind::coldest : Change::Kind::hottest;
+            c.of = "the air of " + d.name(id);
+            c.place = d.rows[row].span;
+            c.base = end == Change::End::low ? d.fields[field].low : d.fields[field].high;
+            c.unit = d.fields[field].unit;
+            c.end = end;
+            c.up = c.down = static_cast<std::int64_t>(base::limits::margin_kelvin * steps_each);
+            c.fields.push_back(field);
+            into.all.push_back(std::move(c));
+        }
+    }
+}
+
 void add_modules(Changes& into, const Design& d) {
     std::map<Place, std::size_t> known;
     std::size_t more = 0;
@@ -197,9 +225,10 @@ void Change::lay(Design& copy, const Design& original, std::int64_t steps) const
     const double now = value(steps, *original.units), by = now - base;
     for (const FieldId id : fields) {
         const graph::Field& f = original.fields[id];
-        const bool first = id == fields.front();
-        copy.fields[id].low = first ? now : f.low + by;
-        copy.fields[id].high = f.high == f.low ? copy.fields[id].low : f.high + by;
+        const bool one = f.high == f.low;
+        const auto moved = [&](double from) { return from == base ? now : from + by; };
+        copy.fields[id].low = end == End::high && !one ? f.low : moved(f.low);
+        copy.fields[id].high = end == End::low && !one ? f.high : moved(f.high);
     }
     for (const auto& [id, times] : conductors) {
         copy.conductors[id].length = times == 1 && original.conductors[id].length == base ? now : original.conductors[id].length + times * by;
@@ -211,6 +240,7 @@ Changes possible_changes(const Design& design) {
     Changes changes;
     add_temperature(changes, design, Change::Kind::coldest, "coldest");
     add_temperature(changes, design, Change::Kind::hottest, "hottest");
+    add_air(changes, design);
     add_modules(changes, design);
     Lengths lengths(changes, design);
     for (const ConductorId id : design.conductors.ids()) lengths.add(id);

@@ -1,5 +1,5 @@
-// What may be changed in a frozen design to see how far it can go: the site's coldest and hottest temperature, the length of a run
-// or conductor, the number of modules in a string. One change is what an author would change in one line of the text: a repeat, or
+// What may be changed in a frozen design to see how far it can go: the site's coldest and hottest temperature, the air of a place
+// that states its own, the length of a run or conductor, the number of modules in a string. One change is what an author would change in one line of the text: a repeat, or
 // several names in one statement, change together.
 #pragma once
 
@@ -19,6 +19,8 @@ struct Change {
     text::Span place;       // the datum in the text
     double base = 0;        // K, m, modules: as the design has it
     units::UnitId unit;     // as its author wrote it
+    enum class End : std::uint8_t { both, low, high };
+    End end = End::both;    // of a range: which end moves
     std::int64_t down = 0, up = 0;  // steps it may go either way: of 0.01 K (up: worse, colder or hotter), 0.01 m or one module
     std::vector<graph::FieldId> fields;
     std::vector<std::pair<graph::ConductorId, std::uint32_t>> conductors;  // how often the length counts in each
