@@ -124,8 +124,11 @@ void fill_wiring(Facts& facts, const Shared& a) {
         }
         // Where the terminals must be kept to, a device protects them as well.
         const bool limited = on_terminals[r] != 0 && k->tables().by_raceway();
-        const double least = limited ? std::fmin(ampacity[r], terminal[r]) : ampacity[r];
-        if (!std::isnan(ampacity[r]) && !(limited && std::isnan(terminal[r]))) device_most[r] = k->device_most(k->aluminium(c), c.area, least);
+        // What bounds leave open is settled when the device is known (fill_sizes).
+        const double least = limited ? std::fmin(j.ampacity.low, j.terminal.low) : j.ampacity.low;
+        if (j.ampacity.exact() && !(limited && !j.terminal.exact()) && !(limited && std::isnan(terminal[r]))) {
+            device_most[r] = k->device_most(k->aluminium(c), c.area, least);
+        }
         const std::uint32_t net = a->net.on[c.a.value];
         const std::uint32_t port = a->port_plus_on[net] != none ? a->port_plus_on[net] : a->port_minus_on[net];
         if (port == none) continue;
