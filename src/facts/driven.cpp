@@ -206,9 +206,10 @@ void Driven::pair_poles() {
             if (at == least.end()) continue;
             const std::uint32_t net = s.net(p.trunks[t].a);
             const auto& [first, second] = at->second;
+            const bool own_pole = first.net == net || second.net == net;
             const std::uint32_t own = first.net == net ? first.cap.guard : second.net == net ? second.cap.guard : none;
             if (own != none) own_[t] = own;
-            else if (own_[t] == none && !(first.cap.amperes >= caps_[t].amperes)) caps_[t] = first.cap;
+            if (!own_pole && !(first.cap.amperes >= caps_[t].amperes)) caps_[t] = first.cap;
         }
     }
 }

@@ -91,7 +91,9 @@ void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
     const double tap_length = a->standard.number("tap-length");
     for (std::uint32_t r = 0; r < t.rows; ++r) {
         const std::uint32_t e = a->edge_of[r];
-        if (e == none || a->feeds.sides().whole(pieces.of[a->net.edges[e].a]).empty()) continue;
+        if (e == none || pieces.parts[e].trunk == none) continue;
+        const GraphEdge& trunk = pieces.trunks[pieces.parts[e].trunk];
+        if (a->feeds.sides().whole(trunk.a).empty()) continue;
         const Driven::Both both = p->driven->of(e);
         const Push& push = larger(both);
         unprotected[r] = push.unlimited != 0 ? 1 : 0;
@@ -99,9 +101,7 @@ void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
         const graph::Conductor& c = a->d.conductors[graph::ConductorId(r)];
         backfeed[r] = fed_back[a->net.on[c.a.value]];
         const Push& guarded = both.from_a.guards == 0 || (both.from_b.guards != 0 && more(both.from_b, both.from_a)) ? both.from_b : both.from_a;
-        if (pieces.parts[e].trunk == none) continue;
         // What leads to a surge protector or an instrument carries nothing in service, and is guarded as its maker says.
-        const GraphEdge& trunk = pieces.trunks[pieces.parts[e].trunk];
         if (a->feeds.sides().side(pieces.parts[e].trunk, trunk.a).empty() || a->feeds.sides().side(pieces.parts[e].trunk, trunk.b).empty()) continue;
         if (guarded.guards != 0 && guarded.unlimited == 0 && guarded.dark == 0) let[r] = guarded.guarded;
         // A short tap counts as guarded by the device at its end.
