@@ -5,7 +5,6 @@
 
 #include "facts/bank_figures.hpp"
 #include "facts/ports.hpp"
-#include "facts/shortest_way.hpp"
 
 namespace ferrule::facts {
 
@@ -44,14 +43,14 @@ struct Wrong {
 
 class Finder {
 public:
-    explicit Finder(const Analysis& a) : a_(a), end_(a.net.terminals, 0) {
+    explicit Finder(const Analysis& a) : a_(a), end_(a.net.terminals, 0), seen_(a.net.terminals, 0), by_(a.net.terminals, none) {
         for (const PowerSource& s : a.net.sources) {
             if (s.plus != none) end_[s.plus] = s.battery ? battery_plus : array_end;
             if (s.minus != none) end_[s.minus] = s.battery ? battery_minus : array_end;
         }
     }
 
-    std::vector<Converter> converters(const Power& p) const {
+    std::vector<Converter> converters(const Power& p) {
         std::vector<Converter> all(p.battery_ports.size());
         for (std::uint32_t r = 0; r < all.size(); ++r) all[r] = converter(p.battery_ports[r]);
         return all;
@@ -60,7 +59,7 @@ public:
 private:
     static constexpr std::uint8_t battery_plus = 1, battery_minus = 2, array_end = 3;
 
-    Converter converter(std::uint32_t k) const {
+    Converter converter(std::uint32_t k) {
         Converter c;
         c.port = k;
         const Port& port = a_.net.ports[k];
@@ -86,28 +85,62 @@ private:
 
     // Adds the handles without which `from` reaches none of the ends; false if it reaches none anyway.
     template <class Arrived>
-    bool parting(std::uint32_t from, Arrived arrived, Side& side) const {
+    bool parting(std::uint32_t from, Arrived arrived, Side& side) {
         if (arrived(from)) return true;
-        const auto way = shortest_way_to(a_.net, from, arrived, [](const Edge& e) { return e.closed; });
+        const auto way = search(from, arrived, no_handle);
         if (way.empty()) return false;
         for (const std::uint32_t e : way) {
             const Edge& edge = a_.net.edges[e];
             if (edge.kind != Edge::Kind::contact) continue;
             side.contact = true;
             const std::uint32_t handle = handle_of(a_.d, edge.thing);
-            if (side.moved_by(handle)) continue;
-            const auto around = shortest_way_to(a_.net, from, arrived, [&](const Edge& x) {
-                return x.closed && !(x.kind == Edge::Kind::contact && handle_of(a_.d, x.thing) == handle);
-            });
-            if (!around.empty()) continue;
+            if (side.moved_by(handle) || !search(from, arrived, handle).empty()) continue;
             side.handles.push_back(handle);
             if (side.device == none) side.device = edge.thing;
         }
         return true;
     }
 
+    // The edges of a shortest way, contacts of one handle left out. It costs what it visits; all searches together no more than
+    // most_visits, beyond which nothing is found any more: thousands of converters on one bar would each walk all of it.
+    template <class Arrived>
+    std::vector<std::uint32_t> search(std::uint32_t from, Arrived arrived, std::uint32_t without) {
+        ++turn_;
+        front_.assign(1, from);
+        seen_[from] = turn_;
+        by_[from] = none;
+        for (std::size_t i = 0; i < front_.size() && visits_ < most_visits; ++i) {
+            const std::uint32_t t = front_[i];
+            for (std::uint32_t k = a_.net.first[t]; k < a_.net.first[t + 1]; ++k) {
+                ++visits_;
+                const std::uint32_t e = a_.net.at[k];
+                const Edge& edge = a_.net.edges[e];
+                const std::uint32_t u = a_.net.other(e, t);
+                if (!edge.closed || seen_[u] == turn_ || (edge.kind == Edge::Kind::contact && handle_of(a_.d, edge.thing) == without)) continue;
+                seen_[u] = turn_;
+                by_[u] = e;
+                if (arrived(u)) return way_to(u);
+                front_.push_back(u);
+            }
+        }
+        return {};
+    }
+
+    [[nodiscard]] std::vector<std::uint32_t> way_to(std::uint32_t t) const {
+        std::vector<std::uint32_t> way;
+        for (; by_[t] != none; t = a_.net.other(by_[t], t)) way.push_back(by_[t]);
+        std::reverse(way.begin(), way.end());
+        return way;
+    }
+
+    static constexpr std::uint32_t no_handle = 0xffffffffU;
+    static constexpr std::size_t most_visits = 50'000'000;
+
     const Analysis& a_;
     std::vector<std::uint8_t> end_;
+    std::vector<std::uint32_t> seen_, by_, front_;  // per terminal: the search that saw it, the edge it came by
+    std::uint32_t turn_ = 0;
+    std::size_t visits_ = 0;
 };
 
 // One sequence of steps played on one converter.
