@@ -43,8 +43,8 @@ void fill_set_points(Filler& fill, const Shared& a, const SharedPower& p) {
         for (std::uint32_t r = 0; r < numbers.size(); ++r) numbers[r] = set_point(*a, a->net.ports[p->battery_ports[r]], one.what, "voltage").value;
         Column& c = fill.column(one.column);
         c.missing = [a, p, one](std::uint32_t r) {
-            const ThingId device = a->net.ports[p->battery_ports[r]].device;
-            return Missing{fmt::format("`set {}` of {}", one.what, a->d.name(device)), a->d.things[device].span};
+            const graph::Part& part = a->d.part_of(a->net.ports[p->battery_ports[r]].device);
+            return Missing{fmt::format("`{0}` of {1}, or `set {0}` of what is one,", one.what, a->d.word(part.name)), part.span};
         };
         c.rests_on = [a, p, one](std::uint32_t r) {
             return line_of(*a, set_point(*a, a->net.ports[p->battery_ports[r]], one.what, "voltage").row, "set here");
@@ -314,7 +314,7 @@ void fill_inputs_power(Facts& facts, const Shared& a, const SharedPower& p) {
     const auto no_voltage = [a, p, device](std::uint32_t r) {
         const std::uint32_t k = battery_port_of(*a, a->inputs[r]);
         const std::uint32_t bank = k == none ? none : a->banks.of_port[k];
-        if (bank == none) return Missing{fmt::format("`set absorb` of {}, or a battery on it", a->d.name(device(r))), a->d.things[device(r)].span};
+        if (bank == none) return lacks_property(*a, device(r), "absorb");
         return lacks_battery_figure(*a, *p, bank, "max-voltage", &BatteryData::most);
     };
     for (const char* name : {"battery-voltage", "voltage-needed"}) fill.column(name).missing = no_voltage;
