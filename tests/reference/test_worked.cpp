@@ -74,10 +74,14 @@ part BAR is busbar {{ ways 40; rated 1000 V 200 A; terminal-temperature 75 degC;
 part FH is fuse-holder {{ pole 1-2; rated 1000 V 100 A; terminal-temperature 75 degC; takes 1 x 1.5 mm2 .. 150 mm2 copper; torque 2 N.m }}
 part LINK is fuse {{ class gPV; rated 1000 V {} A; breaking 10 kA }}
 part TRUNK-LINK is fuse {{ class gPV; rated 1000 V {} A; breaking 10 kA }}
-part CC is controller {{ isolated yes; ground-fault detects; terminal-temperature 75 degC; takes 1 x 1.5 mm2 .. 150 mm2 copper; torque 2 N.m; port pv is array {{ max-voltage 600 V; max-isc 200 A }} }}
+part CC is controller {{ isolated yes; ground-fault detects; terminal-temperature 75 degC; takes 1 x 1.5 mm2 .. 150 mm2 copper; torque 2 N.m; protective PE
+    port pv is array {{ max-voltage 600 V; max-isc 200 A }} }}
+part EB is earth-bar {{ ways 4; torque 2 N.m }}
 string S[1..{}] is 1 x PM on FIELD
 device P, N is BAR in ROOM
 device C is CC in ROOM
+device E is EB in ROOM
+bond C.PE -> E.1 8 AWG copper green 2 m
 N.40 -> C.pv- TRUNK black 1 m
 S[1..{}].- -> N.[1..{}] STRING-CABLE black 10 m
 )", standard, isc, std::round(isc * 950) / 1000, string_cable, trunk, fuse > 0 ? fuse : 1, trunk_fuse.empty() ? "1" : trunk_fuse, strings, strings, strings);
@@ -160,12 +164,14 @@ TEST(Worked, We07ArrayBreakerInverterAndBonds) {
     published("WE-07 array", plant.number("conductor", "P.40 -> FT.1", "current"), e.expected("i-array-a"), e.tolerance());
     published("WE-07 device of the array, least", plant.number("fuse", "FT", "least"), e.exact("breaker-min-a"), e.tolerance());
     published("WE-07 device of the array", plant.number("fuse", "FT", "least-size"), e.expected("breaker-a"), 0);
+    published("WE-07 bond behind 60 A", plant.word("bond", "C.PE -> E.1", "needed") == e.words("egc-60a"), true);
     // The battery's side: an inverter at its lowest voltage and a load, behind one fuse.
     const Plant battery(fmt::format(R"(edition 1
 site "small stand-alone system" {{ standard nec-2023; coldest 0 degC "published example"; hottest 30 degC; building none }}
 place ROOM {{ indoors dry }}
 part BAT is battery {{ chemistry lead-vented; nominal 12 V; capacity 200 Ah; max-voltage 15 V; min-voltage {} V; short-circuit 2000 A; takes 2 x 6 mm2 .. 70 mm2 copper; torque 8 N.m }}
-part INV is inverter {{ type battery; isolated yes; power {} W; efficiency {} %; torque 3 N.m; takes 1 x 6 mm2 .. 70 mm2 copper
+part EB is earth-bar {{ ways 4; torque 2 N.m }}
+part INV is inverter {{ type battery; isolated yes; protective PE; power {} W; efficiency {} %; torque 3 N.m; takes 1 x 6 mm2 .. 70 mm2 copper
     port dc is battery {{ nominal 12 V; max-voltage 16 V; cut-off {} V }} }}
 part LAMPS is load {{ current {} A; voltage 10 V .. 16 V }}
 part BAR is busbar {{ ways 8; rated 60 V 200 A; takes 1 x 6 mm2 .. 70 mm2 copper; torque 3 N.m }}
@@ -177,6 +183,8 @@ device I is INV in ROOM
 device L is LAMPS in ROOM
 device P, N is BAR in ROOM
 device F is FH with LINK in ROOM
+device E is EB in ROOM
+bond I.PE -> E.1 8 AWG copper green 2 m
 B.+ -> F.1 W red 1 m
 F.2 -> P.1 W red 1 m
 B.- -> N.1 W black 1 m
@@ -189,6 +197,7 @@ N.3 -> L.- W black 1 m
     published("WE-07 inverter", battery.number("conductor", "P.2 -> I.dc+", "continuous-current"), e.exact("i-inverter-a"), 0.001);
     published("WE-07 load", battery.number("conductor", "P.3 -> L.+", "continuous-current"), e.expected("i-dc-load-a"), 0.001);
     published("WE-07 battery", battery.number("conductor", "B.+ -> F.1", "continuous-current"), e.exact("i-battery-a"), 0.001);
+    published("WE-07 bond behind 80 A", battery.word("bond", "I.PE -> E.1", "needed") == e.words("egc-80a"), true);
     published("WE-07 battery fuse", battery.number("fuse", "F", "least-size"), e.expected("battery-fuse-a"), 0);
 }
 
