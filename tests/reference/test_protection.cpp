@@ -70,6 +70,12 @@ TEST(Protection, FourStringsNeedFuses) {
     published("four strings, the next larger fuse is too large", speaks(combiner(e, strings, 25, 1000), "protection.string-fuse-size"), true);
     published("four strings, a 600 V fuse does not stand it", speaks(combiner(e, strings, 20, 600), "protection.fuse-voltage"), true);
 
+    published("four strings, least rating of the fuse", fused.number("fuse", "F[1]", "least"), real(e, "least"), tolerance);
+    published("four strings, largest rating of the fuse", fused.number("fuse", "F[1]", "window-most"), real(e, "most"), tolerance);
+    published("four strings, the size that passes", fused.number("fuse", "F[1]", "size-that-passes"), real(e, "fuse"), 0);
+    published("four strings, a fuse of 16 A is too small", speaks(combiner(e, strings, 16, 1000), "protection.array-fuse-small"), true);
+    published("four strings, the fuse is not too small", speaks(fused, "protection.array-fuse-small"), false);
+
     // The window: the program knows its two factors as figures of the standard.
     const ferrule::tables::Standard& iec = reference::standard("iec-62548");
     const double isc = bare.number("string", "S[1]", "isc");
