@@ -45,8 +45,6 @@ TEST(Network, EveryExampleSiteInEveryStateAgainstNgspice) {
         const std::string site = fs::path(path).stem().string();
         for (facts::Solved::State& state : solved.states(a)) {
             seen.insert(state.name);
-            // A utility block takes ngspice seconds a state: one is enough.
-            if (state.circuit.nodes > 20000 && std::string_view(state.name) != "full sun") continue;
             names.push_back(site + ", " + state.name);
             circuits.push_back(std::move(state.circuit));
         }

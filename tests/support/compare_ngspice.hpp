@@ -14,7 +14,6 @@ namespace support {
 
 // How many values were compared.
 inline std::size_t compare(const std::string& name, const std::vector<std::string>& names, const std::vector<const solve::Circuit*>& circuits) {
-    constexpr double rounding = 1e-8;  // A: what ngspice leaves where nothing flows, as it subtracts volts
     const Spice spice = run_spice(testing::TempDir(), name, circuits);
     EXPECT_TRUE(spice.ran) << "ngspice did not run";
     if (!spice.ran) return 0;
@@ -26,6 +25,7 @@ inline std::size_t compare(const std::string& name, const std::vector<std::strin
         double volts = 0, amperes = 0;
         for (const double v : x.volt) volts = std::fmax(volts, std::fabs(v));
         for (const double i : x.through) amperes = std::fmax(amperes, std::fabs(i));
+        const double rounding = 1e-9 * volts;  // A: what ngspice leaves where nothing flows, as it subtracts volts
         std::size_t off = 0;
         auto near = [&](double ours, double other, double most, double slack, const std::string& what) {
             ++compared;
