@@ -335,8 +335,8 @@ void fill_banks(Facts& facts, const Shared& a, const SharedPower& p) {
     Table& t = fill.table();
     const auto thing = [a, p](std::uint32_t row) { return a->net.sources[p->banks[row].first].thing; };
     t.name = [a, thing](std::uint32_t row) {
-        const std::size_t others = a->banks.banks[row].batteries().size() - 1;
-        return others == 0 ? a->d.name(thing(row)) : fmt::format("{} and {} more", a->d.name(thing(row)), others);
+        const bool alone = a->banks.banks[row].parallel() == 1 && a->banks.banks[row].chains.front().size() == 1;
+        return alone ? a->d.name(thing(row)) : fmt::format("the bank of {}", a->d.name(thing(row)));
     };
     t.place = [a, thing](std::uint32_t row) { return a->d.things[thing(row)].span; };
     t.thing = [thing](std::uint32_t row) { return thing(row).value; };
