@@ -18,6 +18,10 @@ struct Prospective {
         const std::uint32_t net = a.net.on[terminal];
         return a.circuits.battery_plus_ends[net] + a.circuits.battery_minus_ends[net] != 0;
     }
+    [[nodiscard]] bool rough(const Analysis& a, std::uint32_t terminal) const {
+        const std::uint32_t island = a.circuits.island[a.net.on[terminal]];
+        return island != none && island < faults.rough.size() && faults.rough[island] != 0;
+    }
     [[nodiscard]] double at(const Analysis& a, std::uint32_t terminal) const {
         return battery(a, terminal) ? faults.at[terminal] : array[a.net.on[terminal]];
     }
@@ -38,11 +42,11 @@ struct Prospective {
         if (std::isnan(ampere)) return {};
         if (!battery(a, terminal)) return {fmt::format("isc of the strings that reach it x {} = {}", units::show_number(a.climate.irradiance), a.show(ampere, "A"))};
         return {fmt::format("every battery as its nominal voltage behind nominal / short-circuit current{}, chargers and strings beside them: {}",
-                            faults.detailed ? " and the resistance of its cables" : "", a.show(ampere, "A"))};
+                            rough(a, terminal) ? "" : " and the resistance of its cables", a.show(ampere, "A"))};
     }
     [[nodiscard]] std::vector<std::string> assumed(const Analysis& a, std::uint32_t terminal) const {
         if (!battery(a, terminal)) return {};
-        if (!faults.detailed) return {"cables of no resistance, as the circuit has more terminals than are shorted one by one"};
+        if (rough(a, terminal)) return {"cables of no resistance, as the circuit has more terminals than are shorted one by one"};
         return {"cables of unknown length or section as 0 ohm, which is more current than will flow"};
     }
 };

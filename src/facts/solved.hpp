@@ -7,6 +7,7 @@
 #pragma once
 
 #include <cstdint>
+#include <utility>
 #include <vector>
 
 #include "facts/resist.hpp"
@@ -82,11 +83,11 @@ struct Faults {
     std::vector<double> at;        // per terminal: A between it and the other pole; unknown if a figure is lacking; 0: no battery reaches it
     std::vector<double> through;   // per edge (fuses, breakers and switches): the largest current through it for a short on either side
     std::vector<std::uint32_t> lacking;   // per island of Circuits: a battery whose short-circuit current is unknown; none
-    solve::Circuit circuit;           // as it was solved, without the short
-    std::vector<std::uint32_t> node;  // per terminal, of that circuit; none
-    std::vector<std::uint32_t> against;  // per terminal: the other pole that it was shorted to; none
-    bool detailed = true;          // cable resistance was taken into account (base/limits.hpp bounds it)
+    std::vector<std::uint8_t> rough;      // per island: cables count as 0 ohm, as it has more terminals than base/limits.hpp allows
+    std::vector<std::uint32_t> node;      // per terminal: its node in the circuit of its island; none
+    std::vector<std::uint32_t> against;   // per terminal: the other pole that it was shorted to; none
+    std::vector<std::pair<std::uint32_t, solve::Circuit>> circuits;  // island and circuit without the short; only when asked for
 };
-[[nodiscard]] Faults find_faults(const Analysis& analysis, const Resistances& resist);
+[[nodiscard]] Faults find_faults(const Analysis& analysis, const Resistances& resist, bool keep_circuits = false);
 
 }  // namespace ferrule::facts

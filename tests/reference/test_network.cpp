@@ -1,5 +1,6 @@
 // The circuits that the program makes of every example site, in every state it solves, against ngspice: node voltages and branch
 // currents, and the current into a short at the terminals of the batteries' circuits.
+#include <algorithm>
 #include <filesystem>
 #include <set>
 
@@ -48,12 +49,13 @@ TEST(Network, EveryExampleSiteInEveryStateAgainstNgspice) {
             names.push_back(site + ", " + state.name);
             circuits.push_back(std::move(state.circuit));
         }
-        const facts::Faults faults = facts::find_faults(a, solved.resist);
+        const facts::Faults faults = facts::find_faults(a, solved.resist, true);
         std::size_t count = 0;
         for (std::uint32_t t = 0; t < a.net.terminals && count < 24; ++t) {
-            if (!faults.detailed || faults.node.empty() || faults.node[t] == facts::none || faults.against[t] == facts::none) continue;
-            if (!(faults.at[t] > 0)) continue;
-            solve::Circuit c = faults.circuit;
+            if (faults.node.empty() || faults.node[t] == facts::none || faults.against[t] == facts::none || !(faults.at[t] > 0)) continue;
+            const std::uint32_t island = a.circuits.island[a.net.on[t]];
+            const auto whole = std::find_if(faults.circuits.begin(), faults.circuits.end(), [&](const auto& x) { return x.first == island; });
+            solve::Circuit c = whole->second;
             c.resistances.push_back({faults.node[t], faults.node[faults.against[t]], 0});
             shorts.push_back({circuits.size(), faults.at[t], site + ", " + a.d.name(graph::TerminalId(t))});
             names.push_back(site + ", short at " + a.d.name(graph::TerminalId(t)));
