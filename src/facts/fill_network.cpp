@@ -147,7 +147,8 @@ void fill_string(Facts& facts, const Shared& a, const SharedSolved& s) {
         fill.column(c).missing = missing;
         fill.column(c).assumed = [s](std::uint32_t) { return silent(s); };
     }
-    fill.column("drop-size").missing = [a](std::uint32_t i) {
+    fill.column("drop-size").missing = [a, s, limit](std::uint32_t i) {
+        if (s->string_drop[i] <= limit * s->strings[i].vmp) return Missing{"a drop above the limit: the sizes it has will do", a->d.things[a->net.sources[i].thing].span};
         return Missing{"a listed size that is large enough, with the conductors it shares as they are", a->d.things[a->net.sources[i].thing].span};
     };
     const auto working = [a, s](std::uint32_t i) {
@@ -246,7 +247,11 @@ void fill_battery_port(Facts& facts, const Shared& a, const SharedSolved& s) {
         return Missing{"what every port and load of its circuit takes, and the length of every cable between them and the batteries", a->d.things[p.device].span};
     };
     fill.column("drop").missing = fill.column("drop-share").missing = missing;
-    fill.column("drop-size").missing = [a, ports](std::uint32_t row) {
+    fill.column("drop-size").missing = [a, ports, s, limit](std::uint32_t row) {
+        const Port& p = a->net.ports[ports[row]];
+        if (p.plus != none && p.minus != none && s->port_drop[ports[row]] <= limit * s->nominal_between(*a, p.plus, p.minus)) {
+            return Missing{"a drop above the limit: the sizes it has will do", a->d.things[p.device].span};
+        }
         return Missing{"a listed size that is large enough", a->d.things[a->net.ports[ports[row]].device].span};
     };
     fill.column("drop").assumed = fill.column("drop-share").assumed = [s](std::uint32_t) { return silent(s); };
