@@ -62,7 +62,7 @@ Push Driven::through(Push p, const Cap& cap) {
     return p;
 }
 
-Driven::Driven(const Network& n, const Feeds& feeds, const std::vector<double>& string_push, const std::vector<double>& port_push,
+Driven::Driven(const Network& n, const Feeds& feeds, const std::vector<double>& source_push, const std::vector<double>& port_push,
                const GuardRatings& guards)
     : n_(&n), feeds_(&feeds), guards_(&guards) {
     const Pieces& p = feeds.pieces();
@@ -75,7 +75,7 @@ Driven::Driven(const Network& n, const Feeds& feeds, const std::vector<double>& 
         if (!s.ring(t)) above_[s.child(t)] = t;
     }
     find_caps();
-    group_things(string_push, port_push);
+    group_things(source_push, port_push);
     pair_poles();
 
     rep_.resize(p.of.count);
@@ -215,7 +215,7 @@ void Driven::pair_poles() {
 }
 
 // Things by net, and on a net of one polarity by the net of their other pole.
-void Driven::group_things(const std::vector<double>& string_push, const std::vector<double>& port_push) {
+void Driven::group_things(const std::vector<double>& source_push, const std::vector<double>& port_push) {
     const Pieces& p = feeds_->pieces();
     struct Raw {
         Thing thing;
@@ -232,16 +232,16 @@ void Driven::group_things(const std::vector<double>& string_push, const std::vec
         r.thing.net = n_->on[terminal];
         r.other = other == none ? none : n_->on[other];
         r.sign = sign;
-        if (battery) r.thing.push.unlimited = 1;
+        if (battery && amperes != endless) r.thing.push = {amperes, amperes, 0, 0, 1, none};  // a fuse of its own inside
+        else if (battery) r.thing.push.unlimited = 1;
         else if (std::isnan(amperes)) r.thing.push.dark = 1;
         else r.thing.push.amperes = amperes;
         raw.push_back(r);
     };
     for (std::uint32_t i = 0; i < n_->sources.size(); ++i) {
         const PowerSource& s = n_->sources[i];
-        const double amperes = s.battery ? 0 : string_push[i];
-        add(i, s.plus, s.minus, amperes, s.battery, 1);
-        add(i, s.minus, s.plus, amperes, s.battery, -1);
+        add(i, s.plus, s.minus, source_push[i], s.battery, 1);
+        add(i, s.minus, s.plus, source_push[i], s.battery, -1);
     }
     for (std::uint32_t k = 0; k < n_->ports.size(); ++k) {
         const auto id = static_cast<std::uint32_t>(n_->sources.size()) + k;

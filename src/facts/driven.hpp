@@ -35,7 +35,8 @@ using GuardRatings = std::vector<double>;
 
 class Driven {
 public:
-    Driven(const Network& network, const Feeds& feeds, const std::vector<double>& string_push,
+    // `source_push`, `port_push`: A; of a battery without a fuse of its own inside: infinite.
+    Driven(const Network& network, const Feeds& feeds, const std::vector<double>& source_push,
            const std::vector<double>& port_push, const GuardRatings& guards);
 
     struct Both {
@@ -56,7 +57,7 @@ private:
     [[nodiscard]] static Push through(Push push, const Cap& cap);
     void find_caps();
     void pair_poles();
-    void group_things(const std::vector<double>& string_push, const std::vector<double>& port_push);
+    void group_things(const std::vector<double>& source_push, const std::vector<double>& port_push);
     void walk_net(std::uint32_t first, std::uint32_t last, std::uint32_t group, bool split);
 
     const Network* n_;

@@ -28,9 +28,11 @@ std::vector<std::string> driven_text(const Analysis& a, const Protection& p, std
     if (push.unlimited != 0 || push.dark != 0 || push.amperes == 0) return {};
     if (push.guards == 1) {
         const std::uint32_t row = push.guard == none ? none : p.fuse_row[push.guard];
-        const std::string name = row == none ? std::string("fuses side by side") : a.d.name(graph::ThingId(a.fuses[row].device));
-        return {fmt::format("{} lets {} pass without end{}", name, a.show(row == none ? push.amperes : a.fuse_rating(a.fuses[row]), "A"),
-                            row != none && push.amperes > a.fuse_rating(a.fuses[row]) * (1 + 1e-9) ? fmt::format("; with what else drives it: {}", a.show(push.amperes, "A")) : "")};
+        if (row == none) return {fmt::format("fuses side by side, or one inside a battery, let {} pass without end", a.show(push.guarded, "A"))};
+        const double rating = a.fuse_rating(a.fuses[row]);
+        std::vector<std::string> steps{fmt::format("{} lets {} pass without end", a.d.name(graph::ThingId(a.fuses[row].device)), a.show(rating, "A"))};
+        if (push.amperes > rating * (1 + 1e-9)) steps.push_back(fmt::format("with what else drives it: {}", a.show(push.amperes, "A")));
+        return steps;
     }
     if (push.guards > 1) return {fmt::format("{} overcurrent devices let {} pass together", push.guards, a.show(push.amperes, "A"))};
     return {fmt::format("the sources on one side drive {} at most", a.show(push.amperes, "A"))};
@@ -46,8 +48,13 @@ Protection::Protection(const Analysis& a) {
         fuse_row[a.fuses[r].edge] = r;
         guards[a.fuses[r].edge] = a.fuse_rating(a.fuses[r]);
     }
-    std::vector<double> strings(n.strings), ports(n.ports.size());
-    for (std::uint32_t i = 0; i < n.strings; ++i) strings[i] = a.strings[i].isc * a.climate.irradiance;
+    std::vector<double> sources(n.sources.size(), endless), ports(n.ports.size());
+    for (std::uint32_t i = 0; i < n.strings; ++i) sources[i] = a.strings[i].isc * a.climate.irradiance;
+    for (std::uint32_t i = n.strings; i < n.sources.size(); ++i) {
+        const graph::Thing& t = a.d.things[n.sources[i].thing];
+        const double inside = a.d.number(a.d.parts[t.groups != 0 ? a.d.groups[t.first_group].part : t.part].rows, "built-in-fuse", "current");
+        if (!std::isnan(inside)) sources[i] = inside;
+    }
     backfeed.assign(n.ports.size(), 0);
     backfeed_assumed.assign(n.ports.size(), 0);
     for (std::uint32_t k = 0; k < n.ports.size(); ++k) {
@@ -63,7 +70,7 @@ Protection::Protection(const Analysis& a) {
         }
         ports[k] = backfeed[k];
     }
-    driven = std::make_unique<const Driven>(n, a.feeds, strings, ports, guards);
+    driven = std::make_unique<const Driven>(n, a.feeds, sources, ports, guards);
 }
 
 void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
