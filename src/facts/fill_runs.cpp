@@ -50,7 +50,10 @@ void fill_runs(Facts& facts, const Shared& a) {
     t.name = [a, bonds](std::uint32_t row) { return a->d.name(ConductorId(bonds->all()[row].conductor)); };
     t.place = [a, bonds](std::uint32_t row) { return a->d.conductors[ConductorId(bonds->all()[row].conductor)].span; };
     t.thing = [a, bonds](std::uint32_t row) { return a->owner(a->d.conductors[ConductorId(bonds->all()[row].conductor)].a.value).value; };
-    t.circuit = [](std::uint32_t) { return no_row; };
+    t.circuit = [a, bonds](std::uint32_t row) {
+        const std::uint32_t circuit = bonds->all()[row].need.conductor;
+        return circuit == none ? no_row : a->circuit_of(a->d.conductors[ConductorId(circuit)].a.value);
+    };
     t.part_properties = [a, bonds](std::uint32_t row) {
         const graph::PartId cable = a->d.conductors[ConductorId(bonds->all()[row].conductor)].cable;
         return cable ? a->d.parts[cable].rows : base::Range<graph::RowId>{};
