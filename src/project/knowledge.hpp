@@ -32,10 +32,10 @@ struct Knowledge {
 };
 
 struct KnowledgeOptions {
-    std::vector<std::string> rule_folders;  // house rules: every .toml below them
+    std::vector<std::string> rule_folders = {};  // house rules: every .toml below them
     bool examples = false;                  // read the rules' examples too: only `explain` and the tests look at them
     bool built_in_rules = true;             // the rules inside the program; a writer of rules may want only a folder's
-    std::vector<std::pair<std::string, std::string>> shown_units;  // dimension and unit: how computed values are shown
+    std::vector<std::pair<std::string, std::string>> shown_units = {};  // dimension and unit: how computed values are shown
 };
 
 // The sources get a copy of every file read, so that findings about them have a place.
