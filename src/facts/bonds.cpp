@@ -404,6 +404,7 @@ std::vector<std::string> Bonds::working(const Bond& b) const {
 
 std::vector<std::string> Bonds::electrode_working(const Bond& b) const {
     std::vector<std::string> steps;
+    if (!b.electrode) return steps;
     if (devices_ != nullptr && earthed_largest_ > 0) {
         steps.push_back(fmt::format("largest conductor of the system whose pole is earthed: {}", size_text(b.conductor, earthed_largest_)));
     }
