@@ -343,10 +343,11 @@ Facts compute(const Design& design, const tables::Standard& standard) {
     fill_boxes(facts, a);
     fill_wiring(facts, a);
     fill_network(facts, a);
+    const std::shared_ptr<const Protection> protection = fill_guards(facts, a);
     fill_sizes(facts, a);
     fill_power(facts, a);
     fill_surroundings(facts, a);
-    fill_protection(facts, a);
+    fill_protection(facts, a, protection);
     fill_runs(facts, a);
     fill_answers(facts, a);
     return facts;

@@ -146,7 +146,9 @@ void fill_boxes(Facts& facts, const Shared& a);      // enclosure, entry, metal,
 void fill_wiring(Facts& facts, const Shared& a);
 void fill_runs(Facts& facts, const Shared& a);
 void fill_network(Facts& facts, const Shared& a);
-void fill_protection(Facts& facts, const Shared& a);
+struct Protection;
+std::shared_ptr<const Protection> fill_guards(Facts& facts, const Shared& a);  // conductor: what may be driven through it
+void fill_protection(Facts& facts, const Shared& a, const std::shared_ptr<const Protection>& p);
 void fill_sizes(Facts& facts, const Shared& a);      // conductors again: which size would do
 void fill_power(Facts& facts, const Shared& a);
 void fill_surroundings(Facts& facts, const Shared& a);

@@ -202,14 +202,18 @@ void fill_string_guards(Facts& facts, const Analysis& a, const Protection& p) {
     }
 }
 
-void fill_protection(Facts& facts, const Shared& a) {
+std::shared_ptr<const Protection> fill_guards(Facts& facts, const Shared& a) {
+    const SharedProtection p = std::make_shared<const Protection>(*a);
+    fill_driven(facts, a, p);
+    fill_string_guards(facts, *a, *p);
+    return p;
+}
+
+void fill_protection(Facts& facts, const Shared& a, const SharedProtection& p) {
     Filler devices(facts, "device");
     const std::vector<double>& current = devices.numbers("current");
     std::vector<double>& isc = devices.numbers("isc");
     for (std::size_t r = 0; r < current.size(); ++r) isc[r] = current[r] / a->climate.irradiance;
-    const SharedProtection p = std::make_shared<const Protection>(*a);
-    fill_driven(facts, a, p);
-    fill_string_guards(facts, *a, *p);
     fill_fuse_sizes(facts, a);
     fill_fuse_facts(facts, a, p);
     fill_battery_leads(facts, a, p);
