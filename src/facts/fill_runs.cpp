@@ -111,12 +111,17 @@ void fill_runs(Facts& facts, const Shared& a) {
         return Missing{"the section of this conductor", a->d.conductors[ConductorId(bonds->all()[row].conductor)].span};
     };
     for (const char* name : {"least", "floor", "device", "grown"}) {
-        fill.column(name).missing = [a, bonds](std::uint32_t row) {
-            const Bond& b = bonds->all()[row];
-            if (b.need.by == BondNeed::By::nothing) return Missing{"a direct-current circuit that could touch what it bonds", a->d.conductors[ConductorId(b.conductor)].span};
-            if (!b.need.unknown) return Missing{"circuit conductors that are thicker than they need be", a->d.conductors[ConductorId(b.need.conductor)].span};
-            return Missing{"the current of the circuit whose metal it bonds, or the rating of its overcurrent device",
-                           a->d.conductors[ConductorId(b.need.conductor)].span};
+        const bool of_device = std::string_view(name) == "device", of_growth = std::string_view(name) == "grown";
+        fill.column(name).missing = [a, bonds, of_device, of_growth](std::uint32_t row) {
+            const BondNeed& need = bonds->all()[row].need;
+            if (need.by == BondNeed::By::nothing) {
+                return Missing{"a direct-current circuit that could touch what it bonds", a->d.conductors[ConductorId(bonds->all()[row].conductor)].span};
+            }
+            const text::Span where = a->d.conductors[ConductorId(need.conductor)].span;
+            if (need.by != BondNeed::By::device && of_device) return Missing{"nothing: its section does not hang on an overcurrent device", where};
+            if (!need.unknown && of_growth) return Missing{"circuit conductors that are thicker than they need be", where};
+            if (need.by == BondNeed::By::section) return Missing{"the section of the circuit conductor whose metal it bonds", where};
+            return Missing{"the current of the circuit whose metal it bonds, or the rating of its overcurrent device", where};
         };
     }
     fill.column("electrode-least").missing = [a, bonds](std::uint32_t row) {
