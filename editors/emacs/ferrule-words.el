@@ -52,8 +52,8 @@
   "What blocks may state.")
 
 (defconst ferrule-values
-  '("I" "II" "III" "agricultural" "aluminium" "apart" "automatic" "back" "bare" "battery" "behind"
-    "black" "blue" "boat" "both" "bottom" "brown" "built-in" "clamped" "closed" "closes"
+  '("I" "II" "III" "adapter" "agricultural" "aluminium" "apart" "automatic" "back" "bare" "battery"
+    "behind" "black" "blue" "boat" "both" "bottom" "brown" "built-in" "clamped" "closed" "closes"
     "commercial" "conductor" "copper" "correct" "covered" "crimped" "damp" "dead" "detects" "down"
     "dry" "dwelling" "exposed" "facade" "ferrule" "fine" "floating" "flush" "foundation" "front"
     "generator" "green" "green-yellow" "grey" "grid" "grid-tied" "ground-mount" "hose" "hybrid"

@@ -18,12 +18,13 @@ site "Tern shelter" {
     standard  nec-2023                     # whose figures hold: ferrule explain nec-2023
     coldest   -12 degC "the nearest weather station"
     hottest   33 degC
+    altitude  120 m
     building  none
     array     ground-mount
 }
 
 place YARD    { outdoors exposed }
-place SHELTER { indoors dry }
+place SHELTER { indoors dry; ambient -5 degC .. 35 degC }
 
 part PM-110 is module {                    # a data sheet, copied line by line
     pmax 110 W, -0.35 %/K
@@ -51,11 +52,11 @@ part CC-100 is controller {
     isolated no
     ground-fault interrupts
     port pv is array { max-voltage 100 V; tracking 20 V .. 92 V; max-isc 20 A; switch none }
-    port bat is battery { nominal 12 V }
+    port bat is battery { nominal 12 V; absorb 14.4 V }
     takes 1 x 2.5 mm2 .. 10 mm2 copper
     torque 1.2 N.m
 }
-part PV-4 is cable { section 4 mm2 copper; rated 1000 V; diameter 5.4 mm }
+part PV-4 is cable { section 4 mm2 copper; insulation xlpe 90 degC; outdoor sunlight; rated 1000 V; diameter 5.4 mm }
 
 string SOUTH is 3 x PM-110 on YARD
 device Q1 is SW-2P in SHELTER

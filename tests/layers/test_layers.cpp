@@ -30,7 +30,7 @@ const std::map<std::string, Names>& allowed() {
         {"format", {"base", "text", "findings", "syntax"}},
         {"resolve", {"base", "text", "units", "findings", "graph", "tables", "syntax"}},
         {"rules", {"base", "text", "units", "findings", "graph", "tables", "facts"}},
-        {"render", {"base", "text", "findings"}},
+        {"render", {"base", "text", "units", "findings"}},
         {"project", {"base", "text", "units", "findings", "graph", "tables", "syntax", "facts", "format", "resolve", "rules", "render"}},
         {"service", {"base", "text", "units", "findings", "graph", "tables", "syntax", "facts", "format", "resolve", "rules", "render", "project"}},
         {"lsp", {"base", "text", "findings", "service"}},
