@@ -1,4 +1,5 @@
 // short, reversal, landing, label-claim, lockout.
+#include <optional>
 #include <fmt/core.h>
 
 #include <algorithm>
@@ -44,13 +45,16 @@ void fill_shorts(Facts& facts, const Shared& a) {
         return s.device != none ? s.device : a->net.sources[s.source].thing.value;
     };
     t.circuit = [a](std::uint32_t row) { return a->circuit_of(a->net.sources[a->circuits.shorts[row].source].plus); };
+    std::optional<StateNames> spoken;  // made when a short needs it
     for (std::uint32_t r = 0; r < n; ++r) {
         const Short& s = rows[r];
         const PowerSource& source = a->net.sources[s.source];
         fill.set_word("source", r, source.battery ? "battery" : "array");
         std::string state = "every switch in any position";
-        if (s.state != none) state = state_text(a->d, a->net, a->positions.states[s.state]);
-        else if (!s.always) state = s.device != none ? fmt::format("{} on", a->d.name(ThingId(s.device))) : "every switch on";
+        if (s.state != none) {
+            if (!spoken) spoken.emplace(a->d, a->net);
+            state = spoken->text(a->positions.states[s.state]);
+        } else if (!s.always) state = s.device != none ? fmt::format("{} on", a->d.name(ThingId(s.device))) : "every switch on";
         fill.set_word("state", r, state);
         fill.set_word("loop", r, loop_text(*a, s));
         if (s.device != none) fill.subjects("switch")[r] = a->device_row[s.device];

@@ -1,4 +1,6 @@
 // position.
+#include <map>
+
 #include "facts/analysis.hpp"
 
 namespace ferrule::facts {
@@ -26,11 +28,18 @@ void fill_positions(Facts& facts, const Shared& a) {
     t.thing = [a](std::uint32_t row) { return a->owner(a->positions.rows[row].terminal).value; };
     t.circuit = [a](std::uint32_t row) { return a->circuit_of(a->positions.rows[row].terminal); };
     std::vector<base::Symbol> states(a->positions.states.size());
-    for (std::size_t s = 0; s < states.size(); ++s) states[s] = facts.words.intern(state_text(a->d, a->net, a->positions.states[s]));
+    const StateNames spoken(a->d, a->net);
+    for (std::size_t s = 0; s < states.size(); ++s) states[s] = facts.words.intern(spoken.text(a->positions.states[s]));
+    // Terminals and states share a few lists of sources.
+    std::map<std::vector<std::uint32_t>, base::Symbol> lists;
     const auto names = [&](const std::vector<std::uint32_t>& sources) {
-        std::string out;
-        for (const std::uint32_t i : sources) out += (out.empty() ? "" : ", ") + a->d.name(a->net.sources[i].thing);
-        return facts.words.intern(out.empty() ? "none" : out);
+        const auto [at, is_new] = lists.try_emplace(sources);
+        if (is_new) {
+            std::string out;
+            for (const std::uint32_t i : sources) out += (out.empty() ? "" : ", ") + a->d.name(a->net.sources[i].thing);
+            at->second = facts.words.intern(out.empty() ? "none" : out);
+        }
+        return at->second;
     };
     auto& device = fill.subjects("device");
     auto& live = fill.flags("live");

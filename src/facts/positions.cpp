@@ -173,18 +173,23 @@ Positions try_positions(const Design& design, const Network& network, const Circ
     return Trial(design, network, circuits).run();
 }
 
-std::string state_text(const Design& d, const Network& n, const std::vector<Setting>& state) {
+StateNames::StateNames(const Design& d, const Network& n) : d_(d) {
+    std::uint32_t last = none;
+    for (const Edge& e : n.edges) {
+        if (e.kind != Edge::Kind::contact || e.thing == last) continue;
+        last = e.thing;
+        std::string& name = handles_[handle_of(d, e.thing)];
+        name += (name.empty() ? "" : " with ") + d.name(ThingId(e.thing));
+    }
+}
+
+std::string StateNames::text(const std::vector<Setting>& state) const {
     std::string out;
     for (const Setting& s : state) {
-        std::string name;
-        std::uint32_t last = none;
-        for (const Edge& e : n.edges) {
-            if (e.kind != Edge::Kind::contact || e.thing == last || handle_of(d, e.thing) != s.handle) continue;
-            last = e.thing;
-            name += (name.empty() ? "" : " with ") + d.name(ThingId(e.thing));
-        }
         if (!out.empty()) out += ", ";
-        out += name + " " + (s.off ? "off" : s.position ? std::string(d.word(s.position)) : "on");
+        const auto at = handles_.find(s.handle);
+        if (at != handles_.end()) out += at->second;
+        out += s.off ? " off" : s.position ? " " + std::string(d_.word(s.position)) : " on";
     }
     return out;
 }

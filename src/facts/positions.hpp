@@ -6,6 +6,7 @@
 
 #include <cstdint>
 #include <string>
+#include <unordered_map>
 #include <vector>
 
 #include "facts/circuits.hpp"
@@ -32,7 +33,15 @@ struct Positions {
 
 [[nodiscard]] Positions try_positions(const graph::Design& design, const Network& network, const Circuits& circuits);
 
-// "Q1 on, Q2 off"
-[[nodiscard]] std::string state_text(const graph::Design& design, const Network& network, const std::vector<Setting>& state);
+// States in words: "Q1 on, Q2 off".
+class StateNames {
+public:
+    StateNames(const graph::Design& design, const Network& network);
+    [[nodiscard]] std::string text(const std::vector<Setting>& state) const;
+
+private:
+    const graph::Design& d_;
+    std::unordered_map<std::uint32_t, std::string> handles_;  // the devices that each moves
+};
 
 }  // namespace ferrule::facts

@@ -309,7 +309,7 @@ Json Server::rename(const Json& params) {
     for (const service::Design* d : workspace_.designs()) {
         const text::FileId file = d->file(path);
         if (!file) continue;
-        if (const auto wrong = service::unfit({d, &workspace_.knowledge(), file}, name)) throw Failure{invalid_params, *wrong};
+        if (const auto wrong = service::unfit({d, &d->known->knowledge, file}, name)) throw Failure{invalid_params, *wrong};
         for (const service::Place& p : service::places_of(*d, {file, named->declared.begin, named->declared.end})) {
             Json edit = {{"range", range(lines_of(*d, p.span.file), p.span)}, {"newText", name}};
             Json& list = by_path[path_in(*d, p.span.file)];
@@ -351,7 +351,7 @@ Json Server::workspace_symbols(const Json& params) {
     for (const service::Design* d : workspace_.designs()) {
         for (const auto& [path, file] : d->files) {
             if (!seen.insert(path).second) continue;
-            const service::View view{d, &workspace_.knowledge(), file};
+            const service::View view{d, &d->known->knowledge, file};
             const std::function<void(const service::Symbol&, const std::string&)> add = [&](const service::Symbol& s, const std::string& within) {
                 if (contains_fold(s.name, query)) list.push_back({{"name", s.name}, {"kind", symbol_kind(s.sort)}, {"location", location(*d, s.span)}, {"containerName", within.empty() ? s.detail : within}});
                 for (const service::Symbol& inner : s.inside) add(inner, s.name);

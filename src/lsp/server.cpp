@@ -162,6 +162,7 @@ void Server::notification(const std::string& method, const Json& params) {
         else if (method == "textDocument/didChange") did_change(params);
         else if (method == "textDocument/didClose") did_close(params);
         else if (method == "workspace/didChangeWatchedFiles") watched(params);
+        else if (method == "workspace/didChangeWorkspaceFolders") folders_changed(params.at("event"));
         else if (method == "workspace/didChangeConfiguration") configure(params.value("settings", Json::object()));
         else if (method == "$/cancelRequest" && params.contains("id")) cancelled_.erase(params["id"].dump());  // it has been answered by now
     } catch (const std::exception& e) {
@@ -199,7 +200,8 @@ Json Server::initialize(const Json& params) {
     } else if (const std::string path = text_at(params, "rootPath"); !path.empty()) {
         folders.push_back(path);
     }
-    workspace_.set_folders(folders);
+    folders_ = folders;
+    workspace_.set_folders(folders_);
     initialized_ = true;
 
     Json legend = Json::array();
@@ -224,7 +226,7 @@ Json Server::initialize(const Json& params) {
         {"foldingRangeProvider", true},
         {"selectionRangeProvider", true},
         {"documentLinkProvider", {{"resolveProvider", false}}},
-        {"workspace", {{"workspaceFolders", {{"supported", true}}}}},
+        {"workspace", {{"workspaceFolders", {{"supported", true}, {"changeNotifications", true}}}}},
     };
     if (pulls_) c["diagnosticProvider"] = {{"identifier", "ferrule"}, {"interFileDependencies", true}, {"workspaceDiagnostics", true}};
     return {{"capabilities", c}, {"serverInfo", {{"name", "ferrule"}, {"version", options_.version}}}};
@@ -295,6 +297,12 @@ void Server::watched(const Json& params) {
     for (const Json& change : params.at("changes")) workspace_.changed_on_disk(workspace_.real(path_of(change.at("uri").get<std::string>())));
 }
 
+void Server::folders_changed(const Json& event) {
+    for (const Json& f : event.value("removed", Json::array())) std::erase(folders_, path_of(text_at(f, "uri")));
+    for (const Json& f : event.value("added", Json::array())) folders_.push_back(path_of(text_at(f, "uri")));
+    workspace_.set_folders(folders_);
+}
+
 void Server::idle(const std::function<bool()>& waiting) {
     if (!running() || !workspace_.stale()) return;
     // Progress is for work that is felt: the first look at a workspace.
@@ -312,6 +320,7 @@ void Server::idle(const std::function<bool()>& waiting) {
     }
     lines_.clear();
     publish({touched.begin(), touched.end()});
+    workspace_.forget_old();
     if (first) notify("$/progress", {{"token", token}, {"value", {{"kind", "end"}}}});
 }
 

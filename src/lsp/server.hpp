@@ -62,6 +62,7 @@ private:
     void did_change(const Json& params);
     void did_close(const Json& params);
     void watched(const Json& params);
+    void folders_changed(const Json& event);
 
     // Language features; each in requests.cpp.
     Json hover(const Json& params);
@@ -115,6 +116,7 @@ private:
          hint_refresh_ = false, diagnostic_refresh_ = false, markdown_ = true, snippets_ = false, nested_symbols_ = false;
     bool hints_on_ = true;
     std::int64_t next_id_ = 1;
+    std::vector<std::string> folders_;
     std::set<std::string> cancelled_;
     std::map<std::string, std::string> uri_of_;        // open documents: path -> the address the client uses
     std::map<std::string, std::int64_t> version_of_;

@@ -53,6 +53,7 @@ part CC-100 is controller {
     ground-fault interrupts
     port pv is array { max-voltage 100 V; tracking 20 V .. 92 V; max-isc 20 A; switch none }
     port bat is battery { nominal 12 V; absorb 14.4 V }
+    ambient -20 degC .. 50 degC
     takes 1 x 2.5 mm2 .. 10 mm2 copper
     torque 1.2 N.m
 }

@@ -86,7 +86,7 @@ inline constexpr std::array<std::string_view, 6> class_words = {"place",  "strin
                                                                 "device", "run",    "cable"};
 
 struct Build {
-    Build(text::Sources& sources_given, Loader& loader_given, const graph::Kinds& kinds_given,
+    Build(const text::Sources& sources_given, Loader& loader_given, const graph::Kinds& kinds_given,
           const units::Units& units_given)
         : sources(sources_given),
           loader(loader_given),
@@ -99,7 +99,7 @@ struct Build {
             block_kinds[i] = kinds.find("block", class_words[i]);
     }
 
-    text::Sources& sources;
+    const text::Sources& sources;
     Loader& loader;
     const graph::Kinds& kinds;
     const units::Units& units;

@@ -35,7 +35,7 @@ void everywhere(Build& b, const std::vector<Statement>& outside, Task task, Visi
 
 }  // namespace
 
-Result resolve(text::Sources& sources, Loader& loader, text::FileId root, const graph::Kinds& kinds,
+Result resolve(const text::Sources& sources, Loader& loader, text::FileId root, const graph::Kinds& kinds,
                const units::Units& units, bool keep_uses) {
     Build b(sources, loader, kinds, units);
     b.keep_uses = keep_uses;

@@ -29,7 +29,7 @@ struct Result {
     std::vector<Use> uses;                    // each place once, if they were asked for
 };
 
-[[nodiscard]] Result resolve(text::Sources& sources, Loader& loader, text::FileId root,
+[[nodiscard]] Result resolve(const text::Sources& sources, Loader& loader, text::FileId root,
                              const graph::Kinds& kinds, const units::Units& units,
                              bool keep_uses = false);
 

@@ -40,11 +40,11 @@ std::optional<Named> named_at(const View& view, std::uint32_t offset) {
     std::vector<NodeIndex> chain = chain_at(view.tree(), offset);
     while (!chain.empty() && chain.back() != *word) chain.pop_back();
     if (declares(view, *word, chain)) return Named{here, here};
-    for (const Use& use : view.design->study->read.uses) {
+    for (const Use& use : view.design->uses()) {
         if (use.at.file == here.file && use.at.begin <= here.begin && here.begin < use.at.end) return Named{{here.file, use.at.begin, use.at.end}, use.declared};
     }
     // The label of a terminal in its data sheet.
-    for (const Use& use : view.design->study->read.uses) {
+    for (const Use& use : view.design->uses()) {
         if (same_place(use.declared, here)) return Named{here, use.declared};
     }
     return std::nullopt;
@@ -52,7 +52,7 @@ std::optional<Named> named_at(const View& view, std::uint32_t offset) {
 
 std::vector<Place> places_of(const Design& design, text::Span declared) {
     std::vector<Place> all;
-    for (const Use& use : design.study->read.uses) {
+    for (const Use& use : design.uses()) {
         if (!same_place(use.declared, declared)) continue;
         all.push_back({&design, use.at, false});
     }

@@ -13,6 +13,15 @@ namespace {
 
 constexpr std::string_view suffix = ".fer";
 
+// Is this about an acceptance of the settings?
+bool outside(const Known& k, const findings::Finding& f) {
+    return std::any_of(k.settings.acceptances.begin(), k.settings.acceptances.end(), [&](const rules::OutsideAcceptance& a) { return a.acceptance.span == f.span; });
+}
+
+bool same_files(const Design& a, const Design& b) {
+    return a.files.size() == b.files.size() && std::all_of(a.files.begin(), a.files.end(), [&](const auto& f) { return b.files.contains(f.first); });
+}
+
 }  // namespace
 
 text::FileId Design::file(const std::string& path) const {
@@ -20,10 +29,31 @@ text::FileId Design::file(const std::string& path) const {
     return at == files.end() ? text::FileId() : at->second;
 }
 
-Workspace::Workspace(const base::FileSystem& disk, const base::Clock& clock) : files_(disk), clock_(clock) {
+const std::vector<resolve::Use>& Design::uses() const {
+    if (!uses_read_) {
+        uses_read_ = true;
+        loader->enter(root);
+        // The same texts in the same order give the same files and places; what is read a second time is thrown away but for this.
+        uses_ = resolve::resolve(sources, *loader, root, known->knowledge.kinds, known->knowledge.units, true).uses;
+    }
+    return uses_;
+}
+
+Workspace::Workspace(const base::FileSystem& disk, const base::Clock& clock) : files_(disk), clock_(clock) {}
+
+std::shared_ptr<const Known> Workspace::known(const std::string& path) {
+    std::shared_ptr<const Known>& at = known_[path];
+    if (at != nullptr) return at;
+    auto k = std::make_shared<Known>();
+    k->settings = project::read_settings(k->sources, files_, path);
     project::KnowledgeOptions options;
-    options.examples = false;
-    knowledge_ = project::learn(rule_sources_, files_, options);
+    options.rule_folders = k->settings.rule_folders;
+    options.shown_units = k->settings.units;
+    k->knowledge = project::learn(k->sources, files_, options);
+    k->mistakes = k->settings.findings;
+    for (const auto& more : {project::doubts(k->settings, k->knowledge), k->knowledge.findings}) k->mistakes.insert(k->mistakes.end(), more.begin(), more.end());
+    at = std::move(k);
+    return at;
 }
 
 std::string Workspace::real(const std::string& path) const { return files_.real_path(path).value_or(path); }
@@ -61,6 +91,11 @@ void Workspace::close(const std::string& path) {
 }
 
 void Workspace::changed_on_disk(const std::string& path) {
+    if (std::string_view(path).ends_with(".toml")) {  // settings, acceptances or house rules: everything may be judged otherwise
+        known_.clear();
+        for (const auto& [root, design] : designs_) stale_.insert(root);
+        return;
+    }
     if (files_.find(path) == nullptr) touch(path);  // else the editor's text stands over it
 }
 
@@ -120,20 +155,54 @@ void Workspace::find_roots() {
     std::erase_if(stale_, [&](const std::string& root) { return !roots.contains(root); });
 }
 
-std::unique_ptr<Design> Workspace::checked(const std::string& root) const {
+std::unique_ptr<Design> Workspace::checked(const std::string& root) {
     auto design = std::make_unique<Design>();
     design->loader = std::make_unique<project::Loader>(design->sources, files_);
     const auto opened = design->loader->open(root);
     const auto* file = std::get_if<text::FileId>(&opened);
     if (file == nullptr) return nullptr;
     design->root = *file;
+    design->known = known(project::settings_path(files_, root));
+    const Known& k = *design->known;
     project::CheckOptions options;
+    options.default_standard = k.settings.standard;
     options.rules.today = clock_.today();
-    design->study = project::study(design->sources, *design->loader, *file, knowledge_, options, true);
-    design->report = project::judge(*design->study, knowledge_, options);
-    findings::settle(design->report, design->sources);
+    options.rules.outside = k.settings.acceptances;
+    design->study = project::study(design->sources, *design->loader, *file, k.knowledge, options);
+    if (k.mistakes.empty()) {
+        design->report = project::judge(*design->study, k.knowledge, options);
+        project::apply_severities(design->report, k.settings);
+        findings::settle(design->report, design->sources);
+        // What is wrong with an acceptance from outside stands in another file, and is shown there.
+        std::erase_if(design->report.findings, [&](const findings::Finding& f) { return f.span && f.rule.starts_with("design.accept-") && outside(k, f); });
+    }
     for (const text::FileId one : design->study->files) design->files.emplace(real(design->sources[one].path()), one);
     return design;
+}
+
+// The settings files in use that have mistakes, as files with findings; those that had some before are touched too.
+void Workspace::show_mistakes(std::set<std::string>& touched) {
+    for (const auto& [path, design] : settings_) touched.insert(path);
+    settings_.clear();
+    std::set<std::string> used;
+    for (const auto& [root, design] : designs_) {
+        const std::string& path = design->known->settings.path;
+        if (!used.insert(path).second || design->known->mistakes.empty()) continue;
+        const Known& k = *design->known;
+        auto shown = std::make_unique<Design>();
+        shown->known = design->known;
+        shown->report.findings = k.mistakes;
+        for (std::uint32_t i = 0; i < k.sources.size(); ++i) {  // the same files under the same numbers
+            const text::Source& s = k.sources[text::FileId(i)];
+            shown->files.emplace(real(s.path()), shown->sources.add(s.path(), std::string(s.bytes())));
+        }
+        const text::FileId own = shown->file(real(path));
+        for (findings::Finding& f : shown->report.findings) {
+            if (!f.span) f.span = {own, 0, 0};
+            touched.insert(real(k.sources[f.span.file].path()));
+        }
+        settings_.emplace(real(path), std::move(shown));
+    }
 }
 
 bool Workspace::in_stale_design(const std::string& path) const {
@@ -186,15 +255,20 @@ std::vector<std::string> Workspace::refresh(const std::function<bool()>& stop) {
         if (stop && stop()) break;
         const std::string root = *stale_.begin();
         stale_.erase(stale_.begin());
-        if (const auto before = designs_.find(root); before != designs_.end()) note_files(*before->second);
-        std::unique_ptr<Design> now = checked(root);
-        if (now == nullptr) {
-            designs_.erase(root);
-            continue;
+        std::unique_ptr<Design> before;
+        if (const auto at = designs_.find(root); at != designs_.end()) {
+            note_files(*at->second);
+            before = std::move(at->second);
+            designs_.erase(at);
         }
+        std::unique_ptr<Design> now = checked(root);
+        if (now == nullptr) continue;
         note_files(*now);
         const Design& design = *now;
-        designs_.insert_or_assign(root, std::move(now));
+        designs_.emplace(root, std::move(now));
+        // Made of the same files: who includes whom has not changed.
+        if (before != nullptr && same_files(*before, design)) std::erase_if(fresh_files_, [&](const std::string& path) { return static_cast<bool>(design.file(path)) && includes_.contains(path); });
+        if (before != nullptr) old_.push_back(std::move(before));
         bool changed = false;
         std::erase_if(fresh_files_, [&](const std::string& path) {
             const text::FileId file = design.file(path);
@@ -208,6 +282,7 @@ std::vector<std::string> Workspace::refresh(const std::function<bool()>& stop) {
         });
         if (changed) sort_out();
     }
+    show_mistakes(touched);
     // A file that its design no longer includes.
     if (stale_.empty() && !fresh_files_.empty() && read_includes()) sort_out();
     return {touched.begin(), touched.end()};
@@ -216,11 +291,14 @@ std::vector<std::string> Workspace::refresh(const std::function<bool()>& stop) {
 std::vector<Workspace::FileFindings> Workspace::findings_in(const std::string& path) const {
     std::vector<FileFindings> all;
     std::unordered_set<std::string> seen;
-    for (const auto& [root, design] : designs_) {
+    std::vector<const Design*> all_designs;
+    for (const auto& [root, design] : designs_) all_designs.push_back(design.get());
+    for (const auto& [settings, design] : settings_) all_designs.push_back(design.get());
+    for (const Design* design : all_designs) {
         const text::FileId file = design->file(path);
         if (!file) continue;
         FileFindings here;
-        here.design = design.get();
+        here.design = design;
         for (const findings::Finding& f : design->report.findings) {
             if (f.span.file != file) continue;
             if (seen.insert(fmt::format("{} {} {}", f.rule, f.span.begin, f.message)).second) here.findings.push_back(&f);
@@ -235,13 +313,14 @@ std::vector<std::string> Workspace::all_files() const {
     for (const auto& [root, design] : designs_) {
         for (const auto& [path, file] : design->files) all.insert(path);
     }
+    for (const auto& [path, design] : settings_) all.insert(path);
     return {all.begin(), all.end()};
 }
 
 View Workspace::view(const std::string& path) {
     if (stale()) refresh();
     for (const auto& [root, design] : designs_) {
-        if (const text::FileId file = design->file(path)) return {design.get(), &knowledge_, file};
+        if (const text::FileId file = design->file(path)) return {design.get(), &design->known->knowledge, file};
     }
     return {};
 }

@@ -17,13 +17,24 @@
 #include "project/check.hpp"
 #include "project/knowledge.hpp"
 #include "project/loader.hpp"
+#include "project/settings.hpp"
 #include "service/overlay.hpp"
 #include "text/source.hpp"
 
 namespace ferrule::service {
 
-// One design as it was last checked. Files go by their real paths.
+// What the program knows where one settings file holds (or none).
+struct Known {
+    text::Sources sources;  // of settings, acceptances and house rules
+    project::Settings settings;
+    project::Knowledge knowledge;
+    std::vector<findings::Finding> mistakes;  // with any of these nothing is judged
+};
+
+// One design as it was last checked. Files go by their real paths. A settings file with mistakes is kept in the same form, without
+// a study: it has findings and nothing else.
 struct Design {
+    std::shared_ptr<const Known> known;
     text::Sources sources;
     std::unique_ptr<project::Loader> loader;
     std::unique_ptr<project::Study> study;
@@ -31,8 +42,15 @@ struct Design {
     text::FileId root;
     std::unordered_map<std::string, text::FileId> files;
 
+    // Where each name is used; read anew when somebody first asks, since findings do without.
+    [[nodiscard]] const std::vector<resolve::Use>& uses() const;
+
     [[nodiscard]] text::FileId file(const std::string& path) const;  // none if it is not part of the design
     [[nodiscard]] const graph::Design& graph() const { return study->read.design; }
+
+private:
+    mutable std::vector<resolve::Use> uses_;
+    mutable bool uses_read_ = false;
 };
 
 // A file in a design that is up to date, and the words the program knows: what every question is about.
@@ -71,30 +89,35 @@ public:
         std::vector<const findings::Finding*> findings;
     };
     [[nodiscard]] std::vector<FileFindings> findings_in(const std::string& path) const;
+    // Designs as they were before the last refresh are kept until now: taking them down takes longer than telling the findings may.
+    void forget_old() { old_.clear(); }
     [[nodiscard]] std::vector<std::string> all_files() const;  // of all designs, sorted
 
     // A design that holds the file; empty if none does. Refreshed first.
     [[nodiscard]] View view(const std::string& path);
     // Every design; for questions about the whole workspace. Refreshed first.
     [[nodiscard]] std::vector<const Design*> designs();
-    [[nodiscard]] const project::Knowledge& knowledge() const { return knowledge_; }
+    [[nodiscard]] const project::Knowledge& knowledge() { return known(std::string())->knowledge; }
 
 private:
     void find_roots();
     [[nodiscard]] bool in_stale_design(const std::string& path) const;
     bool read_includes();
     [[nodiscard]] std::set<std::string> includes_of(const std::string& path) const;
-    [[nodiscard]] std::unique_ptr<Design> checked(const std::string& root) const;
+    [[nodiscard]] std::unique_ptr<Design> checked(const std::string& root);
+    [[nodiscard]] std::shared_ptr<const Known> known(const std::string& settings_path);
+    void show_mistakes(std::set<std::string>& touched);
     void touch(const std::string& path);
 
     Overlay files_;
     const base::Clock& clock_;
-    text::Sources rule_sources_;
-    project::Knowledge knowledge_;
+    std::map<std::string, std::shared_ptr<const Known>> known_;  // by settings file
     std::vector<std::string> folders_;
     std::set<std::string> open_;
     std::map<std::string, std::set<std::string>> includes_;   // of every known design file
     std::map<std::string, std::unique_ptr<Design>> designs_;  // by root
+    std::map<std::string, std::unique_ptr<Design>> settings_;  // files of settings with mistakes in them
+    std::vector<std::unique_ptr<Design>> old_;
     std::set<std::string> stale_;                             // roots to be checked
     std::set<std::string> fresh_files_;                       // files whose includes must be read again
 };

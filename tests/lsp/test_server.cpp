@@ -313,6 +313,26 @@ TEST(Server, DoesNotCarryOutWhatWasCancelled) {
     EXPECT_EQ(c.said.back()["error"]["code"], -32800);
 }
 
+TEST(Server, FollowsTheSettingsOfAProject) {
+    auto files = two_files();
+    files["/site/ferrule.toml"] = "[severity]\n\"dc-rating.breaking-voltag\" = \"warning\"\n";
+    Client c(files);
+    c.start();
+    c.open("/site/site.fer", site);
+    EXPECT_EQ(codes(c.diagnostics("/site/ferrule.toml")), std::vector<std::string>{"settings.project"});
+    EXPECT_FALSE(holds(codes(c.diagnostics("/site/site.fer")), "dc-rating.breaking-voltage"));  // nothing is judged by half the settings
+    // Put right: the mistake goes, the findings come, an acceptance from outside counts.
+    c.said.clear();
+    c.files.files["/site/ferrule.toml"] = "acceptances = \"lived-with.toml\"\n";
+    c.files.files["/site/lived-with.toml"] = "[[accept]]\nrule = \"dc-rating.breaking-voltage\"\non = \"Q1\"\nbecause = \"a trial\"\nuntil = \"2027-01-01\"\nby = \"the tester\"\n";
+    c.tell("workspace/didChangeWatchedFiles", {{"changes", {{{"uri", "file:///site/ferrule.toml"}, {"type", 2}}}}});
+    c.settle();
+    EXPECT_TRUE(codes(c.diagnostics("/site/ferrule.toml")).empty());
+    bool accepted = false;
+    for (const Json& d : c.diagnostics("/site/site.fer")) accepted |= d["code"] == "dc-rating.breaking-voltage" && d["severity"] == 4;
+    EXPECT_TRUE(accepted) << c.diagnostics("/site/site.fer").dump(1);
+}
+
 TEST(Server, LivesWithDocumentsThatWereNeverSaved) {
     Client c;
     c.start();
