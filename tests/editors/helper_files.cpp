@@ -76,7 +76,7 @@ std::string tm_language(const Vocabulary& v) {
     j["scopeName"] = "source.ferrule";
     j["fileTypes"] = {"fer"};
     j["patterns"] = Json::array();
-    for (const char* part : {"comment", "text", "arrow", "keyword", "kind", "property", "number", "date", "pair", "terminal", "joining", "value", "brace", "name"}) {
+    for (const char* part : {"comment", "text", "arrow", "keyword", "kind", "property", "number", "date", "pair", "sign", "terminal", "index", "joining", "value", "brace", "name"}) {
         j["patterns"].push_back({{"include", std::string("#") + part}});
     }
     Json& r = j["repository"];
@@ -87,10 +87,15 @@ std::string tm_language(const Vocabulary& v) {
     r["kind"] = {{"match", "\\b(is)\\s+(" + alternatives(v.kinds) + ")" + behind},
                  {"captures", {{"1", {{"name", "keyword.other.ferrule"}}}, {"2", {{"name", "support.type.ferrule"}}}}}};
     r["property"] = {{"match", "(?:^|(?<=[{;]))\\s*(" + alternatives(v.properties) + ")" + behind}, {"captures", {{"1", {{"name", "variable.other.property.ferrule"}}}}}};
-    r["number"] = {{"match", before + "([-+]?\\d+(?:\\.\\d+)?)(?:\\s*(" + alternatives(v.units) + ")(?![\\w%/]))?"},
+    // Not within a name or after its dot; after the two dots of a range it is one.
+    r["number"] = {{"match", "(?<![\\w-])(?<![^.]\\.)([-+]?\\d+(?:\\.\\d+)?)(?:\\s*(" + alternatives(v.units) + ")(?![\\w%/]))?"},
                    {"captures", {{"1", {{"name", "constant.numeric.ferrule"}}}, {"2", {{"name", "keyword.other.unit.ferrule"}}}}}};
     r["date"] = match("constant.other.date.ferrule", "\\b\\d{4}-\\d{2}-\\d{2}\\b");
     r["pair"] = match("constant.other.terminal.ferrule", before + "\\d+-\\d+" + behind);
+    r["sign"] = match("constant.other.terminal.ferrule", "(?<=\\s)[-+](?=\\s|$)");
+    // In brackets a hyphen is a minus.
+    r["index"] = {{"begin", "\\["}, {"end", "\\]|$"},
+                  {"patterns", {match("constant.numeric.ferrule", "\\d+"), match("variable.other.ferrule", "[A-Za-z]\\w*"), match("keyword.operator.ferrule", "\\.\\.|[-+*/]")}}};
     r["terminal"] = match("entity.other.attribute-name.terminal.ferrule", "(?<=[\\w\\]])\\.[\\w+/-]+(?:\\[[^\\]]*\\])?[+-]?");
     r["joining"] = match("keyword.other.ferrule", before + "(?:" + alternatives(v.joining) + ")" + behind);
     r["value"] = match("constant.language.ferrule", before + "(?:" + alternatives(v.values) + ")" + behind);
@@ -157,7 +162,7 @@ std::string vim_syntax(const Vocabulary& v) {
     std::string kinds;
     for (const std::string& w : v.kinds) kinds += (kinds.empty() ? "" : "\\|") + w;
     out += fmt::format("syntax match ferruleKind /\\%(\\<is\\s\\+\\)\\@<=\\%({}\\)\\>/\n", kinds);
-    out += "syntax match ferruleNumber /\\%([A-Za-z0-9_.-]\\)\\@<![-+]\\?\\d\\+\\%(\\.\\d\\+\\)\\?/\n"
+    out += "syntax match ferruleNumber /\\%([A-Za-z0-9_-]\\|[^.]\\.\\)\\@<![-+]\\?\\d\\+\\%(\\.\\d\\+\\)\\?/\n"
            "syntax match ferruleDate /\\<\\d\\{4}-\\d\\{2}-\\d\\{2}\\>/\n"
            "syntax match ferruleTerminal /\\%([A-Za-z0-9_\\]]\\)\\@<=\\.[A-Za-z0-9_+\\/-]\\+/\n"
            "syntax match ferruleArrow / \\zs->\\ze /\n"

@@ -4,6 +4,9 @@ const { LanguageClient, TransportKind } = require("vscode-languageclient/node");
 
 let client;
 
+// A client whose server never started has nothing to stop.
+const stop = async () => (client?.needsStop() ? client.stop() : undefined);
+
 function start() {
   const settings = workspace.getConfiguration("ferrule");
   const command = settings.get("path", "ferrule");
@@ -26,16 +29,16 @@ function start() {
 exports.activate = async (context) => {
   context.subscriptions.push(
     commands.registerCommand("ferrule.restart", async () => {
-      if (client) await client.stop();
+      await stop();
       await start();
     }),
     workspace.onDidChangeConfiguration(async (change) => {
       if (!change.affectsConfiguration("ferrule.path")) return;
-      if (client) await client.stop();
+      await stop();
       await start();
     }),
   );
   await start();
 };
 
-exports.deactivate = () => (client ? client.stop() : undefined);
+exports.deactivate = stop;
