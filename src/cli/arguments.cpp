@@ -134,12 +134,15 @@ private:
         c->add_option("--output", a_.output, "write the report to this file, and the text to the terminal")
             ->option_text("FILE");
         judges(c);
-        c->add_option("--only", a_.only, "report this rule alone")->option_text("RULE");
+        CLI::Option* only = c->add_option("--only", a_.only, "report this rule alone");
+        only->option_text("RULE");
         c->add_flag("--strict", a_.strict, "warnings fail too");
-        c->add_option("--changed", a_.changed, "only the findings of what differs from this commit, and of whatever that affects")->option_text("REF");
+        CLI::Option* changed = c->add_option("--changed", a_.changed, "only the findings of what differs from this commit, and of whatever that affects");
+        changed->option_text("REF");
+        c->add_flag("--staged", a_.staged, "the files as they are staged for the next commit, whatever else the folder holds")->excludes(changed);
         c->add_option("--acceptances", a_.acceptances, "findings that are lived with, from this file, beside those accepted in the designs")->option_text("FILE");
         c->add_option("--known", a_.known, "fail only on findings that are not in this list")->option_text("FILE");
-        c->add_option("--write-known", a_.write_known, "write the list of the findings there are now")->option_text("FILE");
+        c->add_option("--write-known", a_.write_known, "write the list of the findings there are now")->option_text("FILE")->excludes(changed)->excludes(only);
         c->add_flag("--show-settings", a_.show_settings, "only say which settings hold for each design, and from where");
         c->add_flag("--working", a_.working, "show the arithmetic of every finding, not only of errors");
     }

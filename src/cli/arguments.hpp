@@ -27,6 +27,7 @@ struct Arguments {
     std::string acceptances;          // a file of acceptances
     std::string known, write_known;   // lists of known findings
     std::string changed;              // only what differs from this commit, and what that affects
+    bool staged = false;              // the files as they are staged for the next commit
     bool show_settings = false;
     std::string pages;                // explain: a folder for the pages of the rules
     std::string manual;               // explain: a folder for manual pages and completions
@@ -44,10 +45,10 @@ struct ArgumentsResult {
     std::string text;
 };
 
-// Reads the command line; `--help` and `--version` are answers, not errors. Never throws.
 // Every command as --help tells it.
 [[nodiscard]] std::vector<CommandText> command_table();
 
+// Reads the command line; `--help` and `--version` are answers, not errors. Never throws.
 [[nodiscard]] ArgumentsResult read_arguments(int argc, const char* const* argv);
 
 }  // namespace ferrule::cli

@@ -19,7 +19,7 @@ std::string said(const Finding& f) { return fmt::format("{}\n{}\n{}\n{}", f.rule
 std::string said(const findings::Undecided& u) { return fmt::format("{}\n{}\n{}", u.rule, u.subject, u.missing); }
 
 // How often each thing was said; `take` uses one up.
-class Before_ {
+class Said {
 public:
     void add(std::string s) { ++left_[std::move(s)]; }
     bool take(const std::string& s) {
@@ -39,6 +39,15 @@ std::string folder_of(const std::string& path) {
 }
 
 }  // namespace
+
+project::CheckResult checked(text::Sources& sources, project::Loader& loader, const Group& g, const Arguments& a) {
+    if (g.roots.empty()) return {};
+    project::CheckResult result = project::check(sources, loader, g.roots, g.knowledge, g.options(a));
+    std::vector<Finding> idle = project::unused(g.settings, result.report.outside_used);
+    if (a.only.empty()) std::move(idle.begin(), idle.end(), std::back_inserter(result.report.findings));
+    project::apply_severities(result.report, g.settings);
+    return result;
+}
 
 void merge(project::CheckResult& into, project::CheckResult from) {
     findings::Report& a = into.report;
@@ -67,32 +76,40 @@ Changed check_changed(const Arguments& a, text::Sources& sources, project::Loade
     std::optional<Before> was;
     text::Sources old_sources;
     std::optional<project::Loader> old_loader;
+    std::set<std::string> folders;
+    const auto real = [&](const std::string& path) { return files.real_path(path).value_or(path); };
     for (const Group& g : groups) {
         if (g.roots.empty()) continue;
-        if (!repository) {
-            const std::string path = files.real_path(sources[g.roots.front()].path()).value_or(sources[g.roots.front()].path());
-            auto [opened, trouble] = Repository::open(folder_of(path), a.changed);
-            if (!opened) {
-                out.trouble = trouble;
+        for (const text::FileId root : g.roots) {
+            const std::string path = real(sources[root].path());
+            if (!folders.insert(folder_of(path)).second) continue;
+            if (!repository) {
+                auto [opened, trouble] = Repository::open(folder_of(path), a.changed);
+                if (!opened) {
+                    out.trouble = trouble;
+                    return out;
+                }
+                repository = std::move(opened);
+                was.emplace(files, *repository);
+                old_loader.emplace(old_sources, *was);
+            } else if (Repository::root_of(folder_of(path)) != repository->root()) {
+                out.trouble = fmt::format("{} is not in the repository {}: designs of one repository are compared at a time", sources[root].path(), repository->root());
                 return out;
             }
-            repository = std::move(opened);
-            was.emplace(files, *repository);
-            old_loader.emplace(old_sources, *was);
         }
-        project::CheckResult now = project::check(sources, loader, g.roots, g.knowledge, g.options(a));
-        project::apply_severities(now.report, g.settings);
+        project::CheckResult now = checked(sources, loader, g, a);
         // The same designs as they were, with the rules and settings of then.
-        Before_ before;
+        Said before;
         std::vector<text::FileId> old_roots;
         for (const text::FileId root : g.roots) {
-            const auto opened = old_loader->open(sources[root].path());
+            const std::string now_called = real(sources[root].path());
+            const std::string& then_called = repository->name_before(now_called);
+            const auto opened = old_loader->open(then_called == now_called ? sources[root].path() : then_called);
             if (const auto* file = std::get_if<text::FileId>(&opened)) old_roots.push_back(*file);
         }
         for (const Group& old : group(a, old_sources, *was, old_roots)) {
             if (!old.mistakes.empty()) continue;  // then all that is found now is new
-            project::CheckResult then = project::check(old_sources, *old_loader, old.roots, old.knowledge, old.options(a));
-            project::apply_severities(then.report, old.settings);
+            const project::CheckResult then = checked(old_sources, *old_loader, old, a);
             for (const Finding& f : then.report.findings) before.add(said(f));
             for (const findings::Undecided& u : then.report.undecided) before.add(said(u));
         }
@@ -101,8 +118,7 @@ Changed check_changed(const Arguments& a, text::Sources& sources, project::Loade
             if (!s) return false;
             auto at = lines.find(s.file.value);
             if (at == lines.end()) {
-                const std::string& path = sources[s.file].path();
-                at = lines.emplace(s.file.value, repository->lines(files.real_path(path).value_or(path))).first;
+                at = lines.emplace(s.file.value, repository->lines(real(sources[s.file].path()))).first;
             }
             const std::uint32_t first = sources[s.file].at(s.begin).line, last = sources[s.file].at(s.end).line;
             return std::any_of(at->second.begin(), at->second.end(), [&](const auto& r) { return first <= r.second && r.first <= last; });

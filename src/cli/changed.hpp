@@ -17,6 +17,9 @@ struct Changed {
 [[nodiscard]] Changed check_changed(const Arguments& a, text::Sources& sources, project::Loader& loader, const base::FileSystem& files,
                                     const std::deque<Group>& groups);
 
+// The designs of a group checked with its settings; not settled.
+[[nodiscard]] project::CheckResult checked(text::Sources& sources, project::Loader& loader, const Group& g, const Arguments& a);
+
 // Adds the report of some designs to that of others.
 void merge(project::CheckResult& into, project::CheckResult from);
 

@@ -11,6 +11,7 @@
 #include "base/nearest.hpp"
 #include "cli/arguments.hpp"
 #include "cli/changed.hpp"
+#include "cli/git.hpp"
 #include "cli/groups.hpp"
 #include "cli/pages.hpp"
 #include "cli/terminal.hpp"
@@ -44,8 +45,8 @@ bool any_error(const std::vector<findings::Finding>& found) {
 // One command from its arguments to its exit status. The status only ever grows: what was not done stays not done.
 class Job {
 public:
-    explicit Job(const Arguments& arguments)
-        : a_(arguments), files_(base::disk()), loader_(sources_, files_), colour_(coloured(arguments.colour)) {}
+    Job(const Arguments& arguments, const base::FileSystem& files)
+        : a_(arguments), files_(files), loader_(sources_, files_), colour_(coloured(arguments.colour)) {}
 
     int run() {
         switch (a_.command) {
@@ -142,7 +143,7 @@ private:
         }
         project::CheckResult result;
         if (a_.changed.empty()) {
-            for (const Group& g : groups) merge(result, checked(g));
+            for (const Group& g : groups) merge(result, checked(sources_, loader_, g, a_));
             findings::settle(result.report, sources_);
         } else {
             Changed changed = check_changed(a_, sources_, loader_, files_, groups);
@@ -155,13 +156,16 @@ private:
         if (!a_.known.empty()) {
             const project::KnownResult known = project::mark_known(result.report, sources_, files_, a_.known);
             if (!known.trouble.empty()) fail(known.trouble);
-            if (known.gone != 0) {
+            if (known.gone != 0 && a_.only.empty() && a_.changed.empty()) {
                 complain(fmt::format("{} of {} {} found no more; `--write-known {}` writes the list anew", known.gone, a_.known, known.gone == 1 ? "is" : "are", a_.known));
             }
         }
-        if (!a_.write_known.empty()) {
-            if (const auto trouble = files_.write_whole(a_.write_known, project::known_list(result.report))) fail(fmt::format("{} could not be written: {}", a_.write_known, *trouble));
+        if (!a_.write_known.empty() && status_ == not_done) {
+            complain(a_.write_known + " is left as it is: what was not checked would be missing in it");
+        } else if (!a_.write_known.empty()) {
+            if (const auto trouble = files_.write_whole(a_.write_known, project::known_list(result.report, sources_, files_, a_.write_known))) fail(fmt::format("{} could not be written: {}", a_.write_known, *trouble));
         }
+        result.checked.folder = working_folder();
         const findings::Summary& s = result.report.summary;
         if (a_.write_known.empty() && (s.errors > 0 || (a_.strict && s.warnings > 0))) worsen(found_errors);
         if (a_.output.empty()) {
@@ -173,22 +177,13 @@ private:
         }
     }
 
-    project::CheckResult checked(const Group& g) {
-        if (g.roots.empty()) return {};
-        project::CheckResult result = project::check(sources_, loader_, g.roots, g.knowledge, g.options(a_));
-        std::vector<findings::Finding> idle = project::unused(g.settings, result.report.outside_used);
-        if (a_.only.empty()) std::move(idle.begin(), idle.end(), std::back_inserter(result.report.findings));
-        project::apply_severities(result.report, g.settings);
-        return result;
-    }
-
     std::string laid_out(const project::CheckResult& result, Format format, const render::TextStyle& how) {
         switch (format) {
             case Format::json: return render::as_json(result.report, sources_, result.checked);
             case Format::sarif: return render::as_sarif(result.report, sources_, result.checked, about());
             case Format::junit: return render::as_junit(result.report, sources_, result.checked);
-            case Format::github: return render::as_github(result.report, sources_);
-            case Format::gitlab: return render::as_gitlab(result.report, sources_);
+            case Format::github: return render::as_github(result.report, sources_, result.checked);
+            case Format::gitlab: return render::as_gitlab(result.report, sources_, result.checked);
             case Format::text: break;
         }
         return render::as_text(result.report, sources_, result.checked, how);
@@ -323,12 +318,33 @@ private:
     int status_ = good;
 };
 
+// The same with the files as they are staged for the next commit.
+int run_staged(const Arguments& a) {
+    const base::FileSystem& disk = base::disk();
+    std::optional<Repository> repository;
+    for (const std::string& path : a.paths) {
+        const std::size_t slash = path.rfind('/');
+        const std::string folder = disk.is_directory(path) ? path : slash == std::string::npos ? "." : path.substr(0, slash + 1);
+        if (repository && Repository::root_of(folder) == repository->root()) continue;
+        auto [opened, trouble] = Repository::staged(folder);
+        if (repository) trouble = fmt::format("{} is not in the repository {}", path, repository->root());
+        if (path == "-") trouble = "standard input is not staged";
+        if (!trouble.empty()) {
+            complain(trouble);
+            return not_done;
+        }
+        repository = std::move(opened);
+    }
+    return Job(a, Before(disk, *repository)).run();
+}
+
 }  // namespace
 
 int run(int argc, const char* const* argv) {
     survive_closed_pipes();
     const ArgumentsResult read = read_arguments(argc, argv);
-    if (read.ready) return Job(read.arguments).run();
+    if (read.ready && read.arguments.staged) return run_staged(read.arguments);
+    if (read.ready) return Job(read.arguments, base::disk()).run();
     if (read.status != 0) {
         write_error(read.text);
         return read.status;

@@ -9,6 +9,19 @@
 
 namespace ferrule::cli {
 
+namespace {
+
+// From the working folder where that is shorter: what version control, and a person, calls it.
+std::string shown_path(const std::string& path) {
+    if (path.empty()) return {};
+    std::error_code error;
+    const std::filesystem::path here = std::filesystem::current_path(error);
+    const std::string relative = error ? path : std::filesystem::path(path).lexically_relative(here).string();
+    return relative.empty() || relative.size() >= path.size() ? path : relative;
+}
+
+}  // namespace
+
 project::CheckOptions Group::options(const Arguments& a) const {
     project::CheckOptions o;
     o.standard = a.standard;
@@ -25,7 +38,7 @@ std::deque<Group> group(const Arguments& a, text::Sources& sources, const base::
     for (const text::FileId root : roots) {
         const std::string& shown = sources[root].path();
         const std::string real = files.real_path(shown).value_or(std::filesystem::absolute(shown).lexically_normal().string());
-        const std::string path = project::settings_path(files, real);
+        const std::string path = shown_path(project::settings_path(files, real));
         const auto [at, is_new] = by_path.emplace(path, groups.size());
         if (is_new) {
             groups.emplace_back();
@@ -60,10 +73,10 @@ std::string show_settings(const Group& g, const Arguments& a, const text::Source
     else line("standard", "as the site says", "");
     for (const std::string& folder : g.settings.rule_folders) line("rules", folder, from_file);
     for (const std::string& folder : a.rule_folders) line("rules", folder, "from --rules");
-    if (!a.acceptances.empty()) line("acceptances", a.acceptances, "from --acceptances");
-    else if (!g.settings.acceptance_path.empty()) line("acceptances", g.settings.acceptance_path, from_file);
+    for (const std::string& path : g.settings.acceptance_paths) line("acceptances", path, path == a.acceptances ? "from --acceptances" : from_file);
     for (const auto& [rule, severity] : g.settings.severities) line("severity", fmt::format("{} {}", rule, findings::word(severity)), from_file);
     for (const auto& [dimension, unit] : g.settings.units) line("units", fmt::format("{} in {}", dimension, unit), from_file);
+    out += '\n';
     return out;
 }
 

@@ -1,6 +1,7 @@
 #include "cli/manual.hpp"
 
 #include <algorithm>
+#include <cstdint>
 
 #include <fmt/format.h>
 
@@ -8,16 +9,26 @@ namespace ferrule::cli {
 
 namespace {
 
-// Text in troff: backslashes and hyphens escaped, no line begins with a dot or an apostrophe.
+// Text in troff: backslashes, hyphens and whatever is not ASCII escaped, no line begins with a dot or an apostrophe.
 std::string troff(std::string_view text) {
     std::string out;
     for (std::size_t i = 0; i < text.size(); ++i) {
         const char c = text[i];
         const bool line_start = i == 0 || text[i - 1] == '\n';
         if (line_start && (c == '.' || c == '\'')) out += "\\&";
-        if (c == '\\') out += "\\e";
-        else if (c == '-') out += "\\-";
-        else out += c;
+        const auto lead = static_cast<unsigned char>(c);
+        if (c == '\\') {
+            out += "\\e";
+        } else if (c == '-') {
+            out += "\\-";
+        } else if (lead >= 0xC0U) {
+            const std::size_t more = lead >= 0xF0U ? 3 : lead >= 0xE0U ? 2 : 1;
+            std::uint32_t point = lead & (0x3FU >> more);
+            for (std::size_t k = 0; k < more && i + 1 < text.size(); ++k) point = point << 6U | (static_cast<unsigned char>(text[++i]) & 0x3FU);
+            out += fmt::format("\\[u{:04X}]", point);
+        } else {
+            out += c;
+        }
     }
     return out;
 }
@@ -25,7 +36,7 @@ std::string troff(std::string_view text) {
 std::string head(const std::string& name, const std::string& version) {
     std::string upper;
     for (const char c : name) upper += c >= 'a' && c <= 'z' ? static_cast<char>(c - 'a' + 'A') : c;
-    return fmt::format(".TH \"{}\" 1 \"\" \"ferrule {}\" \"Designs of small DC power systems\"\n", troff(upper), troff(version));
+    return fmt::format(".TH \"{}\" 1 \"{}\" \"ferrule {}\" \"Designs of small DC power systems\"\n", troff(upper), FERRULE_DATE, troff(version));
 }
 
 constexpr std::string_view cautions =

@@ -21,6 +21,12 @@ std::string rule_pages() {
     return {};
 }
 
+std::string working_folder() {
+    std::error_code error;
+    const fs::path here = fs::current_path(error);
+    return error ? std::string() : here.string();
+}
+
 std::optional<std::string> make_folder(const std::string& folder) {
     std::error_code error;
     fs::create_directories(folder, error);

@@ -13,6 +13,9 @@ namespace ferrule::cli {
 // folder. "" if there is none.
 [[nodiscard]] std::string rule_pages();
 
+// Where the program runs; "" if that is no longer there.
+[[nodiscard]] std::string working_folder();
+
 // Makes a folder and those above it; what went wrong, or nothing.
 [[nodiscard]] std::optional<std::string> make_folder(const std::string& folder);
 

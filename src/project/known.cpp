@@ -1,20 +1,48 @@
 #include "project/known.hpp"
 
+#include <filesystem>
 #include <map>
+#include <tuple>
 #include <utility>
 
 #include <fmt/format.h>
 
 #include "base/limits.hpp"
+#include "tables/entry.hpp"
 #include "tables/toml.hpp"
 
 namespace ferrule::project {
 
 namespace {
 
-using Key = std::pair<std::string, std::string>;  // rule, component
+using Key = std::tuple<std::string, std::string, std::string>;  // file, rule, component
 
-std::string quoted(std::string_view s) {
+// What a file is called from the folder of the list.
+class Names {
+public:
+    Names(const text::Sources& sources, const base::FileSystem& files, const std::string& list) : sources_(sources), files_(files) {
+        const std::size_t slash = list.rfind('/');
+        folder_ = files.real_path(slash == std::string::npos ? "." : list.substr(0, slash + 1)).value_or("");
+    }
+    Key key(const findings::Finding& f) {
+        if (!f.span) return {"", f.rule, f.subject};
+        const auto [at, is_new] = names_.emplace(f.span.file.value, "");
+        if (is_new) {
+            const std::string& shown = sources_[f.span.file].path();
+            const auto real = files_.real_path(shown);
+            at->second = real ? std::filesystem::path(*real).lexically_relative(folder_).string() : shown;
+        }
+        return {at->second, f.rule, f.subject};
+    }
+
+private:
+    const text::Sources& sources_;
+    const base::FileSystem& files_;
+    std::string folder_;
+    std::map<std::uint32_t, std::string> names_;
+};
+
+std::string toml_text(std::string_view s) {
     std::string out = "\"";
     for (const char c : s) {
         if (c == '"' || c == '\\') out += '\\';
@@ -26,14 +54,16 @@ std::string quoted(std::string_view s) {
 
 }  // namespace
 
-std::string known_list(const findings::Report& report) {
+std::string known_list(const findings::Report& report, const text::Sources& sources, const base::FileSystem& files, const std::string& path) {
+    Names names(sources, files, path);
     std::map<Key, std::uint32_t> counts;
     for (const findings::Finding& f : report.findings) {
-        if (!f.accepted) counts[{f.rule, f.subject}] += f.count;
+        if (!f.accepted) counts[names.key(f)] += f.count;
     }
     std::string out = "# Findings that are known. `ferrule check --known` fails only on others; it is written by `--write-known`.\nversion = 1\n";
     for (const auto& [key, count] : counts) {
-        out += fmt::format("\n[[known]]\nrule  = {}\non    = {}\ncount = {}\n", quoted(key.first), quoted(key.second), count);
+        const auto& [file, rule, on] = key;
+        out += fmt::format("\n[[known]]\nfile  = {}\nrule  = {}\non    = {}\ncount = {}\n", toml_text(file), toml_text(rule), toml_text(on), count);
     }
     return out;
 }
@@ -45,22 +75,30 @@ KnownResult mark_known(findings::Report& report, text::Sources& sources, const b
         result.trouble = fmt::format("{} cannot be read; `--write-known {}` writes it", path, path);
         return result;
     }
-    const tables::TomlFile file = tables::read_toml(sources, sources.add(path, std::move(read.bytes)));
-    const tables::Value* version = file.root.find("version");
-    if (!file.findings.empty() || version == nullptr || version->number != 1) {
-        result.trouble = fmt::format("{} is no list of known findings: {}", path, file.findings.empty() ? "it does not say `version = 1`" : file.findings.front().message);
-        return result;
-    }
+    tables::TomlFile file = tables::read_toml(sources, sources.add(path, std::move(read.bytes)));
     std::map<Key, double> left;
-    if (const tables::Value* list = file.root.find("known")) {
+    tables::Entry whole(file.root, "the list", file.findings);
+    if (whole.whole("version") != 1) whole.complain("version", "it does not say `version = 1`");
+    if (const tables::Value* list = whole.value("known")) {
+        if (list->kind != tables::Value::Kind::list) whole.complain("known", "known findings are written [[known]], one for each");
         for (const tables::Value& item : list->items) {
-            const tables::Value* count = item.find("count");
-            left[{std::string(item.string("rule")), std::string(item.string("on"))}] += count == nullptr ? 1 : count->number;
+            tables::Entry one(item, "this known finding", file.findings);
+            Key key{one.text("file"), one.needed_text("rule"), one.text("on")};
+            left[std::move(key)] += one.number("count").value_or(1);
+            one.finish();
         }
     }
+    whole.finish();
+    if (!file.findings.empty()) {
+        const findings::Finding& first = file.findings.front();
+        const std::string line = first.span ? fmt::format(":{}", sources[first.span.file].at(first.span.begin).line) : "";
+        result.trouble = fmt::format("{}{}: {}; this is no list of known findings that can be used", path, line, first.message);
+        return result;
+    }
+    Names names(sources, files, path);
     for (findings::Finding& f : report.findings) {
         if (f.accepted) continue;
-        const auto at = left.find({f.rule, f.subject});
+        const auto at = left.find(names.key(f));
         if (at == left.end() || at->second < f.count) continue;  // more than were known are new
         at->second -= f.count;
         f.known = true;

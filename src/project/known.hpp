@@ -1,5 +1,5 @@
-// A list of findings that are known and to be mended by and by: a check with it fails only on what is new. Kept by rule and
-// component, with how often, never by line, so that it survives what moves in a file.
+// A list of findings that are known and to be mended by and by: a check with it fails only on what is new. Kept by file, rule and
+// component, with how often, never by line, so that it survives what moves in a file. Files are named from the list's own folder.
 #pragma once
 
 #include <optional>
@@ -13,7 +13,7 @@
 namespace ferrule::project {
 
 // The list of a report's findings, those that are accepted left out.
-[[nodiscard]] std::string known_list(const findings::Report& report);
+[[nodiscard]] std::string known_list(const findings::Report& report, const text::Sources& sources, const base::FileSystem& files, const std::string& path);
 
 struct KnownResult {
     std::string trouble;         // the file cannot be used: the job is not done

@@ -90,6 +90,7 @@ Settings read_settings(text::Sources& sources, const base::FileSystem& files, co
     std::vector<Finding> odd;  // unknown keys are told above, with what was meant
     tables::Entry e(*root, "the settings", odd);
     s.standard = e.text("standard");
+    if (const Value* at = root->find("standard")) s.standard_place = at->span;
     for (const std::string& folder : e.words("rules")) s.rule_folders.push_back(below(folder_of(path), folder));
     const std::string acceptances = e.text("acceptances");
     if (const Value* table = e.table("severity")) {
@@ -105,8 +106,12 @@ Settings read_settings(text::Sources& sources, const base::FileSystem& files, co
     }
     if (const Value* table = e.table("units")) {
         for (const tables::Member& m : table->entries) {
-            if (m.value.kind == Value::Kind::text) s.units.emplace_back(m.key, m.value.text);
-            else s.findings.push_back(mistake(m.value.span, "a unit is a word between quotes"));
+            if (m.value.kind == Value::Kind::text) {
+                s.units.emplace_back(m.key, m.value.text);
+                s.unit_places.push_back(m.value.span);
+                continue;
+            }
+            s.findings.push_back(mistake(m.value.span, "a unit is a word between quotes"));
         }
     }
     for (Finding& f : odd) {
@@ -125,7 +130,7 @@ Settings read_settings(text::Sources& sources, const base::FileSystem& files, co
 }
 
 void read_acceptances(text::Sources& sources, const base::FileSystem& files, const std::string& path, Settings& into) {
-    into.acceptance_path = path;
+    into.acceptance_paths.push_back(path);
     const auto root = open_toml(sources, files, path, {}, into.findings);
     if (!root) return;
     name_slips(*root, {"accept"}, into.findings);
@@ -155,8 +160,9 @@ void read_acceptances(text::Sources& sources, const base::FileSystem& files, con
 
 std::vector<Finding> doubts(const Settings& s, const Knowledge& k) {
     std::vector<Finding> found;
-    const auto file_span = [&] { return s.severity_places.empty() ? text::Span() : s.severity_places.front(); };
-    if (!s.standard.empty() && k.standard(s.standard) == nullptr) found.push_back(mistake(file_span(), fmt::format("{}: there is no standard {}; there are {}", s.path, s.standard, k.standard_ids())));
+    if (!s.standard.empty() && k.standard(s.standard) == nullptr) {
+        found.push_back(mistake(s.standard_place, fmt::format("there is no standard {}", s.standard), fmt::format("there are {}", k.standard_ids())));
+    }
     for (std::size_t i = 0; i < s.severities.size(); ++i) {
         const auto& [id, given] = s.severities[i];
         const rules::Rule* rule = k.rules.find(id);
@@ -168,11 +174,12 @@ std::vector<Finding> doubts(const Settings& s, const Knowledge& k) {
         }
     }
     units::Units units = k.units;
-    for (const auto& [dimension, unit] : s.units) {
+    for (std::size_t i = 0; i < s.units.size(); ++i) {
+        const auto& [dimension, unit] = s.units[i];
         if (units.dimension(dimension) == nullptr) {
-            found.push_back(mistake(file_span(), fmt::format("{}: `{}` is no dimension that values have", s.path, dimension)));
+            found.push_back(mistake(s.unit_places[i], fmt::format("`{}` is no dimension that values have", dimension), "`ferrule explain` lists the dimensions"));
         } else if (!units.show_in(dimension, units.find(unit))) {
-            found.push_back(mistake(file_span(), fmt::format("{}: `{}` is no unit of {}", s.path, unit, dimension)));
+            found.push_back(mistake(s.unit_places[i], fmt::format("`{}` is no unit of {}", unit, dimension), fmt::format("`ferrule explain {}` lists its units", dimension)));
         }
     }
     return found;

@@ -25,11 +25,12 @@ struct Settings {
     std::string path;      // of the file; "" when there is none
     std::string standard;
     std::vector<std::string> rule_folders;
-    std::string acceptance_path;
+    std::vector<std::string> acceptance_paths;
     std::vector<std::pair<std::string, findings::Severity>> severities;
     std::vector<std::pair<std::string, std::string>> units;  // dimension, unit
     std::vector<rules::OutsideAcceptance> acceptances;
-    std::vector<text::Span> severity_places;
+    text::Span standard_place;
+    std::vector<text::Span> severity_places, unit_places;  // one each
     std::vector<findings::Finding> findings;  // mistakes in either file
 };
 

@@ -1,5 +1,6 @@
 // A report for other programs: SARIF 2.1.0 for code scanning, JUnit for test reports, GitHub's annotation commands, GitLab's code
-// quality. Each is a whole document even when nothing was found; each field is escaped as its format asks.
+// quality. Each is a whole document even when nothing was found; each field is escaped as its format asks; bytes that are no UTF-8 become
+// U+FFFD. Paths below the working folder are written from there: the services take no others.
 #pragma once
 
 #include <string>
@@ -33,11 +34,13 @@ struct About {
 // A suite a file, a case a finding; accepted and undecided ones are skipped cases.
 [[nodiscard]] std::string as_junit(const findings::Report& report, const text::Sources& sources, const Checked& checked);
 
-[[nodiscard]] std::string as_github(const findings::Report& report, const text::Sources& sources);
+// An annotation a finding that counts, and a last line with the numbers; accepted and known findings are in the numbers alone.
+[[nodiscard]] std::string as_github(const findings::Report& report, const text::Sources& sources, const Checked& checked);
 
-[[nodiscard]] std::string as_gitlab(const findings::Report& report, const text::Sources& sources);
+// What is accepted is left out.
+[[nodiscard]] std::string as_gitlab(const findings::Report& report, const text::Sources& sources, const Checked& checked);
 
-// Rule and component, with a number for the second and further ones: what stays the same when lines move. One a finding.
-[[nodiscard]] std::vector<std::string> identities(const findings::Report& report);
+// File, rule and component, with a number for the second and further ones: what stays the same when lines move. One a finding.
+[[nodiscard]] std::vector<std::string> identities(const findings::Report& report, const text::Sources& sources, const Checked& checked);
 
 }  // namespace ferrule::render

@@ -14,6 +14,7 @@ namespace ferrule::render {
 struct Checked {
     std::vector<std::string> files;      // as the user named them
     std::vector<std::string> standards;  // as they are cited: "NFPA 70-2023"; empty if no design named one
+    std::string folder = {};             // the working folder, for formats that want paths from there; "" leaves them as they are
 };
 
 struct TextStyle {
