@@ -189,8 +189,9 @@ private:
     }
 
     void serve() {
-        command("serve", Command::serve, "the language server of an editor, on standard input and output",
-                "  ferrule serve            (started by the editor; see editors/README.md)");
+        CLI::App* c = command("serve", Command::serve, "the language server of an editor, on standard input and output",
+                              "  ferrule serve            (started by the editor; see editors/README.md)");
+        c->add_flag("--stdio")->description("what it does anyway; many editors say so");
     }
 
     void steps() {

@@ -1,6 +1,6 @@
 // Starts `ferrule serve` and hands it to the editor. Everything else is the server's.
 const { workspace, window, commands } = require("vscode");
-const { LanguageClient, TransportKind } = require("vscode-languageclient/node");
+const { LanguageClient } = require("vscode-languageclient/node");
 
 let client;
 
@@ -13,7 +13,7 @@ function start() {
   client = new LanguageClient(
     "ferrule",
     "ferrule",
-    { command, args: ["serve"], transport: TransportKind.stdio },
+    { command, args: ["serve"] },
     {
       documentSelector: [{ language: "ferrule" }],
       initializationOptions: { inlayHints: settings.get("inlayHints", true) },

@@ -44,7 +44,8 @@ before(async () => {
   });
   grammar = await registry.loadGrammar("source.ferrule");
 
-  server = spawn(process.env.FERRULE ?? resolve(here, "../../build/ferrule"), ["serve"], { stdio: ["pipe", "pipe", "inherit"] });
+  // Clients built on the same library as this one like to say --stdio.
+  server = spawn(process.env.FERRULE ?? resolve(here, "../../build/ferrule"), ["serve", "--stdio"], { stdio: ["pipe", "pipe", "inherit"] });
   connection = rpc.createMessageConnection(new rpc.StreamMessageReader(server.stdout), new rpc.StreamMessageWriter(server.stdin));
   connection.onUnhandledNotification(() => {});
   connection.listen();
