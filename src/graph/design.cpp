@@ -1,5 +1,7 @@
 #include "graph/design.hpp"
 
+#include <cstring>
+
 namespace ferrule::graph {
 
 namespace {
@@ -63,13 +65,23 @@ RowId Design::row(base::Range<RowId> range, Symbol property) const {
     return {};
 }
 
+Symbol Design::symbol_of(std::string_view name) const {
+    if (!frozen_ || name.size() > Asked().text.size()) return names.find(name);
+    Asked& a = asked_[(reinterpret_cast<std::uintptr_t>(name.data()) / 8 + name.size()) % asked_.size()];
+    if (a.size == name.size() && std::memcmp(a.text.data(), name.data(), name.size()) == 0) return a.symbol;
+    a.size = static_cast<std::uint8_t>(name.size());
+    std::memcpy(a.text.data(), name.data(), name.size());
+    a.symbol = names.find(name);
+    return a.symbol;
+}
+
 RowId Design::row(base::Range<RowId> range, std::string_view property) const {
-    return range.empty() ? RowId() : row(range, names.find(property));
+    return range.empty() ? RowId() : row(range, symbol_of(property));
 }
 
 const Field* Design::field(RowId r, std::string_view name_text) const {
     if (!r) return nullptr;
-    const Symbol wanted = names.find(name_text);
+    const Symbol wanted = symbol_of(name_text);
     if (!wanted) return nullptr;
     for (const FieldId f : rows[r].fields) {
         if (fields[f].name == wanted) return &fields[f];

@@ -259,6 +259,19 @@ struct Design {
     [[nodiscard]] double number(base::Range<RowId> rows, std::string_view property, std::string_view field) const;
     [[nodiscard]] std::string_view text(base::Range<RowId> rows, std::string_view property, std::string_view field) const;
     [[nodiscard]] bool states(base::Range<RowId> rows, std::string_view property) const;
+
+    // From here on nothing is added: words that are asked for again and again are then remembered with what they are.
+    void freeze() { frozen_ = true; }
+
+private:
+    struct Asked {
+        std::array<char, 23> text{};
+        std::uint8_t size = 0xff;
+        Symbol symbol;
+    };
+    [[nodiscard]] Symbol symbol_of(std::string_view name) const;
+    bool frozen_ = false;
+    mutable std::array<Asked, 256> asked_;  // by where the word stands in memory, checked by its letters
 };
 
 }  // namespace ferrule::graph
