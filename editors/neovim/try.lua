@@ -51,6 +51,12 @@ local function try()
   vim.fn.deletebufline('%', line + 1)
   wait('the mistake to go', function() return #vim.diagnostic.get(0) == #seen end)
   vim.cmd('silent wall')
+
+  vim.cmd('edit ' .. vim.env.MARKS)
+  wait('a finding behind letters of several bytes', function() return #vim.diagnostic.get(0) > 0 end)
+  local d = vim.diagnostic.get(0)[1]
+  local marked = vim.fn.getline(d.lnum + 1):sub(d.col + 1, d.end_col)
+  assert(marked == 'coldst', 'marked is ' .. marked)
 end
 
 local ok, why = pcall(try)
