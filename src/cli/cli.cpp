@@ -138,8 +138,9 @@ private:
         if (roots.empty()) return worsen(not_done);
         std::deque<Group>& groups = groups_of(roots);
         if (a_.show_settings) {
-            for (const Group& g : groups) print(show_settings(g, a_, sources_));
-            return;
+            std::string shown;
+            for (const Group& g : groups) shown += (shown.empty() ? "" : "\n") + show_settings(g, a_, sources_);
+            return print(shown);
         }
         project::CheckResult result;
         if (a_.changed.empty()) {
@@ -150,9 +151,13 @@ private:
             if (!changed.trouble.empty()) return fail(changed.trouble);
             result = std::move(changed.result);
         }
-        // What cannot be used is in the report too: a program that reads it must not take silence for praise.
-        for (const Group& g : groups) result.report.findings.insert(result.report.findings.end(), g.mistakes.begin(), g.mistakes.end());
-        if (std::any_of(groups.begin(), groups.end(), [](const Group& g) { return !g.mistakes.empty(); })) findings::settle(result.report, sources_);
+        const auto unusable = [](const Group& g) { return !g.mistakes.empty(); };
+        if (a_.format == Format::text) {
+            if (std::all_of(groups.begin(), groups.end(), unusable)) return;  // a count of nothing would look like praise
+        } else if (std::any_of(groups.begin(), groups.end(), unusable)) {  // nor must a program take silence for it
+            for (const Group& g : groups) result.report.findings.insert(result.report.findings.end(), g.mistakes.begin(), g.mistakes.end());
+            findings::settle(result.report, sources_);
+        }
         if (!a_.known.empty()) {
             const project::KnownResult known = project::mark_known(result.report, sources_, files_, a_.known);
             if (!known.trouble.empty()) fail(known.trouble);

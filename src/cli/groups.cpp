@@ -76,7 +76,6 @@ std::string show_settings(const Group& g, const Arguments& a, const text::Source
     for (const std::string& path : g.settings.acceptance_paths) line("acceptances", path, path == a.acceptances ? "from --acceptances" : from_file);
     for (const auto& [rule, severity] : g.settings.severities) line("severity", fmt::format("{} {}", rule, findings::word(severity)), from_file);
     for (const auto& [dimension, unit] : g.settings.units) line("units", fmt::format("{} in {}", dimension, unit), from_file);
-    out += '\n';
     return out;
 }
 

@@ -16,6 +16,7 @@ protected:
         EXPECT_EQ(ran.status, 2) << text << ran.all();
         EXPECT_TRUE(has(ran.err, place)) << text << ran.err;
         EXPECT_TRUE(has(ran.err, word)) << text << ran.err;
+        EXPECT_EQ(ran.out, "") << "said once, and no count of nothing";
     }
 };
 
