@@ -130,6 +130,7 @@ Json sarif_result(const Finding& f, const std::string& identity, std::uint32_t r
     Json more = Json::object();
     if (!f.assumed.empty()) more["assumed"] = f.assumed;
     if (!f.more.empty()) more["alsoAt"] = f.more;
+    for (const findings::Citation& c : f.sources) more["sources"].push_back(cited(c));
     if (f.count > 1) r["occurrenceCount"] = f.count;
     if (!more.empty()) r["properties"] = std::move(more);
     return r;
@@ -330,6 +331,7 @@ std::string as_junit(const findings::Report& report, const text::Sources& source
         open_case(s, f.rule, f.subject, f.span);
         std::string body = place(sources, f.span) + ": " + std::string(findings::word(f.severity)) + ": " + f.message;
         for (const std::string& step : f.working) body += "\n" + step;
+        if (!f.sources.empty()) body += "\nby " + cited_list(f.sources);
         if (!f.remedy.empty()) body += "\n" + f.remedy;
         if (f.accepted) {
             ++s.skipped;
@@ -379,6 +381,7 @@ std::string as_github(const findings::Report& report, const text::Sources& sourc
         }
         std::string message = f.message;
         for (const std::string& step : f.working) message += "\n" + step;
+        if (!f.sources.empty()) message += "\nby " + cited_list(f.sources);
         if (!f.remedy.empty()) message += "\n" + f.remedy;
         out += fmt::format("title={}::{}\n", command_text(f.rule, true), command_text(message, false));
     }

@@ -38,6 +38,7 @@ protected:
         f.subject = "Q1";
         f.working = {"6 × 37.4 V = 224.6 V", std::string(text)};
         f.related = {{span(odd, "180 V"), std::string(text)}};
+        f.sources = {{"NFPA 70-2023", "690.13", "from memory"}};
         f.remedy = "put two contacts in series";
         f.edits = {{span(site, "SW-2P"), "SW-4P", true}};
         return f;
@@ -83,6 +84,7 @@ TEST_F(Machine, SarifHoldsAllThatAFindingHolds) {
     EXPECT_EQ(first["relatedLocations"].size(), 1u);
     EXPECT_EQ(first["codeFlows"][0]["threadFlows"][0]["locations"].size(), 2u);
     EXPECT_EQ(first["fixes"][0]["artifactChanges"][0]["replacements"][0]["insertedContent"]["text"], "SW-4P");
+    EXPECT_EQ(first["properties"]["sources"][0], "NFPA 70-2023, 690.13 (from memory)");
     EXPECT_EQ(first["suppressions"], json::array());
     EXPECT_EQ(run["results"][0]["suppressions"][0]["justification"], "the plate says so");
     EXPECT_EQ(run["results"][0]["suppressions"][0]["kind"], "inSource");
