@@ -26,6 +26,7 @@ bool explain_word(const Knowledge& k, std::string_view word, Paper& paper) {
     static constexpr Page pages[] = {
         explain_statement, explain_kind,     explain_unit,  explain_dimension, any_property, explain_tail_word, explain_default,
         explain_table,     explain_standard, explain_figure, any_fact,         explain_family, explain_rule,
+        explain_settings,
     };
     bool found = false;
     for (const Page page : pages) found = page(k, word, paper) || found;

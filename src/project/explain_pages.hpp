@@ -21,6 +21,7 @@ bool explain_unit(const Knowledge& k, std::string_view word, render::Paper& pape
 bool explain_dimension(const Knowledge& k, std::string_view word, render::Paper& paper);
 bool explain_tail_word(const Knowledge& k, std::string_view word, render::Paper& paper);
 bool explain_default(const Knowledge& k, std::string_view word, render::Paper& paper);
+bool explain_settings(const Knowledge& k, std::string_view word, render::Paper& paper);
 
 // What is demanded.
 bool explain_rule(const Knowledge& k, std::string_view word, render::Paper& paper);

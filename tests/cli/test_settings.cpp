@@ -71,6 +71,14 @@ TEST_F(Settings, AReportSaysThatNothingWasChecked) {
     EXPECT_TRUE(has(run({"check", "--format", "github", "hut.fer"}).out, "::error file=ferrule.toml,line=1"));
 }
 
+TEST_F(Settings, AreExplained) {
+    for (const char* word : {"settings", "ferrule.toml", "settings.project", "settings.toml", "settings.rule-files"}) {
+        const Ran ran = run({"explain", word});
+        EXPECT_EQ(ran.status, 0) << word;
+        EXPECT_TRUE(has(ran.out, "acceptances") && has(ran.out, "[[accept]]")) << ran.out;
+    }
+}
+
 TEST_F(Settings, ALifeSafetyRuleStaysAnError) {
     const std::string rule = life_safety_rule();
     ASSERT_NE(rule, "");
