@@ -93,6 +93,7 @@ Driven::Driven(const Network& n, const Feeds& feeds, const std::vector<double>& 
         for (std::uint32_t g = 0; g < groups; ++g) walk_net(static_cast<std::uint32_t>(i), static_cast<std::uint32_t>(end), g, groups > 1);
         i = end;
     }
+    match_poles();
 }
 
 // A lone guard caps its trunk; guards side by side cap it with their sum, if every way has one.
@@ -152,6 +153,7 @@ void Driven::pair_poles() {
     const Pieces& p = feeds_->pieces();
     const Sides& s = feeds_->sides();
     names_.resize(p.trunks.size());
+    shared_.assign(p.trunks.size(), 0);
     std::vector<Things> on(p.of.count);
     // Things of one pair of nets at a time: what else shares the negative is no part of the way.
     for (std::size_t i = 0; i < things_.size();) {
@@ -171,9 +173,13 @@ void Driven::pair_poles() {
             for (std::uint32_t k = run.end; k-- > run.begin;) {
                 const std::uint32_t v = s.order()[k], t = above_[v];
                 if (s.parent(v) != none) on[s.parent(v)] += on[v];
-                if (t == none || names_[t][0] != 0 || names_[t][1] != 0) continue;
+                if (t == none) continue;
                 const Things below = on[v], rest = all.minus(on[v]);
                 if (below.count == 0 || rest.count == 0) continue;  // nothing flows there
+                if (names_[t][0] != 0 || names_[t][1] != 0) {
+                    shared_[t] = 1;
+                    continue;
+                }
                 // The side with fewer things names the trunk; of equal sides both do.
                 if (below.count <= rest.count) names_[t][0] = below.sum;
                 if (rest.count <= below.count) names_[t][1] = rest.sum;
@@ -320,6 +326,49 @@ void Driven::walk_net(std::uint32_t first, std::uint32_t last, std::uint32_t gro
         whole += rest_[v];
         larger(mesh_[v], whole);
     }
+}
+
+// What is driven back into the same things passes both poles: a fuse that they share with others in one pole bounds the other too.
+void Driven::match_poles() {
+    const Pieces& p = feeds_->pieces();
+    const Sides& s = feeds_->sides();
+    auto less = [](const Push& x, const Push& y) {
+        if (x.unlimited != y.unlimited) return x.unlimited < y.unlimited;
+        return x.dark != y.dark ? x.dark < y.dark : x.amperes < y.amperes * (1 - 1e-9);
+    };
+    // The push through a trunk towards the side that a name stands for.
+    auto towards = [&](std::uint32_t t, bool child) -> Push& { return (p.trunks[t].b == s.child(t)) == child ? down_[t] : up_[t]; };
+    struct Pole {
+        std::uint32_t net = none;
+        Push push;
+    };
+    std::unordered_map<std::uint64_t, std::array<Pole, 2>> least;
+    auto each = [&](auto use) {
+        for (std::uint32_t t = 0; t < p.trunks.size(); ++t) {
+            if (s.ring(t) || shared_[t] != 0) continue;
+            for (const bool child : {true, false}) {
+                const std::uint64_t name = names_[t][child ? 0 : 1];
+                if (name != 0) use(name, s.net(p.trunks[t].a), towards(t, child));
+            }
+        }
+    };
+    // Only where a guard bounds the one pole does it bound the other.
+    each([&](std::uint64_t name, std::uint32_t net, const Push& push) {
+        if (push.guards == 0 || push.unlimited != 0 || push.dark != 0) return;
+        std::array<Pole, 2>& poles = least[name];
+        Pole& pole = poles[0].net == none || poles[0].net == net ? poles[0] : poles[1];
+        if (pole.net != none && pole.net != net) return;
+        if (pole.net == none || less(push, pole.push)) pole.push = push;
+        pole.net = net;
+    });
+    if (least.empty()) return;
+    each([&](std::uint64_t name, std::uint32_t net, Push& push) {
+        const auto at = least.find(name);
+        if (at == least.end() || push.nothing()) return;
+        for (const Pole& pole : at->second) {
+            if (pole.net != none && pole.net != net && less(pole.push, push)) push = pole.push;
+        }
+    });
 }
 
 Driven::Both Driven::of(std::uint32_t edge) const {

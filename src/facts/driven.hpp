@@ -57,6 +57,7 @@ private:
     [[nodiscard]] static Push through(Push push, const Cap& cap);
     void find_caps();
     void pair_poles();
+    void match_poles();
     void group_things(const std::vector<double>& source_push, const std::vector<double>& port_push);
     void walk_net(std::uint32_t first, std::uint32_t last, std::uint32_t group, bool split);
 
@@ -65,6 +66,7 @@ private:
     const GuardRatings* guards_;
     std::vector<Cap> caps_;                  // per trunk
     std::vector<std::array<std::uint64_t, 2>> names_;  // per trunk: the set of things on a side; 0: it does not name it
+    std::vector<std::uint8_t> shared_;       // per trunk: what has its other pole on several nets flows there
     std::vector<std::uint32_t> own_;         // per trunk: the least guard of its own pole that carries the same current
     std::vector<Push> down_, up_;            // per trunk: from its a to its b, and back
     std::vector<Push> sum_, rest_;           // per piece, while a net is walked

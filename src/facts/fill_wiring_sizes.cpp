@@ -87,6 +87,10 @@ void fill_sizes(Facts& facts, const Shared& a) {
     const auto& part = t.column("misfit-part")->subjects;
     const auto& protected_by = t.column("protected-by")->subjects;
     const auto& in_line = t.column("device-in-line")->flags;
+    const auto& own = t.column("own-device")->flags;
+    const auto& fault = t.column("fault-current")->numbers;
+    const auto& source = t.column("source")->words;
+    const base::Symbol array = facts.words.intern("array");
     const std::vector<double>& rating = facts.table("fuse")->column("rating")->numbers;
     auto& needed_area = fill.numbers("needed-area");
     auto& needed = fill.column("needed").words;
@@ -109,6 +113,8 @@ void fill_sizes(Facts& facts, const Shared& a) {
         const std::uint32_t fuse = protected_by[r];
         if (fuse != no_row) d.device = rating[fuse];
         else if (in_line[r] == 0 && current[r] > 0) d.reverse = reverse[r];
+        // Behind a fuse that it shares, the strings beside it add theirs.
+        if (fuse != no_row && own[r] == 0 && source[r] == array) d.reverse = fault[r];
         const bool misfits = size[r] == 0 || metal[r] == 0;
         const bool thin = ampacity[r] < d.current || table[r] < d.continuous || terminal[r] < d.continuous || ampacity[r] < d.reverse || most[r] < d.device;
         if (!thin && !misfits) continue;
