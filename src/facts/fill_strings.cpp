@@ -117,8 +117,12 @@ void name_strings(Table& t, const Shared& a) {
     };
 }
 
-// The factor of the standard on what other strings drive back in a fault; the site's own irradiance factor if that is more.
-double fault_factor(const Analysis& a) { return std::max(a.climate.reverse, a.climate.irradiance_stated ? a.climate.irradiance : 1.0); }
+// The factor of the standard on what other strings drive back in a fault; where the site's sun is brighter than the standard
+// takes it to be, the site's.
+double fault_factor(const Analysis& a) {
+    const bool brighter = a.climate.irradiance_stated && !(a.climate.irradiance <= a.standard.number("pv-current-factor"));
+    return std::max(a.climate.reverse, brighter ? a.climate.irradiance : 1.0);
+}
 
 void explain_strings(Filler& fill, const Shared& a) {
     voltage_column(fill, a, "voc-stc", Voltage::voc_stc);
