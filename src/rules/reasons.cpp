@@ -97,6 +97,8 @@ void Reasons::comparison(Evaluator& f, const Node& n, const Scope& scope) {
     const std::uint32_t left = formula.child(n, 0), right = formula.child(n, 1);
     const double a = f.last(left).numbers[0], b = f.last(right).numbers[0];
     if (std::isnan(a) || std::isnan(b)) return;
+    // `… or insulation-temperature < 0 degC` is how a rule says that it is undecided without that datum: no arithmetic to show.
+    if (n.op == Op::less && formula.nodes[right].op == Op::number && formula.text.substr(formula.nodes[right].begin, formula.nodes[right].end - formula.nodes[right].begin) == "0 degC") return;
     const ShownIn own_left = shown_in(f, left, scope), own_right = shown_in(f, right, scope);
     const auto choose_unit = [&](const ShownIn& own, const ShownIn& other) {
         if (own.stated || !other.unit || units == nullptr) return own;
