@@ -373,6 +373,7 @@ render::Margin laid_out(const Seen& seen, rules::Limits& limits, const Knowledge
     m.may_value = l.may;
     m.margin = l.margin();
     m.share = l.share();
+    if (l.kelvin) m.share_of = fmt::format("{} K", rules::kelvin_scale);
     m.unit = si_unit(side.type.dimension, k.units);
     m.count = seen.count;
     for (const std::uint32_t row : seen.rows) m.more.push_back(table.name ? table.name(row) : table.subject);

@@ -26,7 +26,9 @@ std::string demand(const Margin& m) {
 
 std::string spoken(const Margin& m) {
     const char* rest = m.holds ? "left" : m.at_most ? "too much" : "too little";
-    const std::string distance = m.margin == 0 ? std::string("nothing left") : fmt::format("{} {}", m.margin_shown, rest);
+    std::string distance = fmt::format("{} {}", m.margin_shown, rest);
+    if (m.margin == 0) distance = m.holds ? "nothing left" : fmt::format("the limit itself is {}", rest);
+    else if (!m.share_of.empty()) distance += fmt::format(" (of {})", m.share_of);
     return fmt::format("{}, {} {}; {}", named(m.is, m.is_shown), demand(m), named(m.may, m.may_shown), distance);
 }
 
@@ -103,6 +105,7 @@ Json margin_json(const Margin& m, const text::Sources& sources) {
     json["demand"] = demand(m);
     json["margin"] = m.margin;
     json["share"] = m.share;
+    if (!m.share_of.empty()) json["shareOf"] = m.share_of;
     if (m.count > 1) {
         json["count"] = m.count;
         json["more"] = m.more;

@@ -34,6 +34,7 @@ struct Margin {
     bool holds = true, at_most = true, strict = false;
     std::string is, is_shown, may, may_shown;  // the formula's words (may be empty) and the values
     std::string margin_shown;
+    std::string share_of;            // "50 K": what `share` is of; empty: of what may be
     double is_value = 0, may_value = 0, margin = 0, share = 0;  // SI; negative where the limit is broken
     std::string unit;                // SI; empty for a plain number
     std::vector<Distance> distances;

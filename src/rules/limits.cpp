@@ -31,6 +31,12 @@ bool nothing(const Node& n) {
     return n.op == Op::number && n.number == 0;
 }
 
+// The one whose room is the least; at the same place what is broken (by `<`, at the limit itself) is less than what holds.
+bool less_room(const Limit& a, const Limit& b) {
+    if (a.share() != b.share()) return a.share() < b.share();
+    return !a.holds && b.holds;
+}
+
 // Takes one formula apart in one row, which is the i-th of the scope it was last evaluated over.
 class Walk {
 public:
@@ -41,25 +47,36 @@ public:
     const Limit* describe = nullptr;  // the comparison to put into words
     LimitWords words;
 
-    void visit(std::uint32_t node, bool wanted, const Scope& scope, std::uint32_t i, std::uint32_t element) {
+    // What a part of a demand comes to as long as only the numbers in its limits move.
+    enum class Part : std::uint8_t {
+        met,      // as demanded, by no number
+        blocked,  // not as demanded, or not known: no number mends it
+        open      // the limits that were found decide
+    };
+
+    Part visit(std::uint32_t node, bool wanted, const Scope& scope, std::uint32_t i, std::uint32_t element) {
         const Formula& formula = f_.formula();
         const Node& n = formula.nodes[node];
-        if (n.type.kind != facts::Type::flag) return;
+        if (n.type.kind != facts::Type::flag) return Part::blocked;
         switch (n.op) {
-            case Op::logic_not: visit(formula.child(n, 0), !wanted, scope, i, element); return;
+            case Op::logic_not: return visit(formula.child(n, 0), !wanted, scope, i, element);
             case Op::logic_and:
-            case Op::logic_or: branches(n, wanted, scope, i, element); return;
+            case Op::logic_or: return branches(n, wanted, scope, i, element);
             case Op::choose: {
                 const std::uint8_t condition = f_.last(formula.child(n, 0)).flags[i];
+                Part part = Part::blocked;
                 for (const std::uint8_t taken : {std::uint8_t{1}, std::uint8_t{0}}) {
-                    if (everything_ || condition == taken) visit(formula.child(n, taken == 1 ? 1 : 2), wanted, scope, i, element);
+                    if (!everything_ && condition != taken) continue;
+                    const Part of_branch = visit(formula.child(n, taken == 1 ? 1 : 2), wanted, scope, i, element);
+                    if (condition == taken) part = of_branch;
                 }
-                return;
+                return part;
             }
             case Op::all:
-            case Op::any: elements(n, wanted, scope, i); return;
+            case Op::any: return elements(node, wanted, scope, i);
             default:
-                if (compares(n.op)) comparison(node, wanted, scope, i, element);
+                if (compares(n.op) && comparison(node, wanted, scope, i, element)) return Part::open;
+                return given(node, wanted, i);
         }
     }
 
@@ -67,38 +84,54 @@ private:
     [[nodiscard]] bool holds(std::uint32_t node, bool wanted, std::uint32_t i) const {
         return f_.last(node).flags[i] == (wanted ? 1 : 0);
     }
-
-    void branches(const Node& n, bool wanted, const Scope& scope, std::uint32_t i, std::uint32_t element) {
-        const std::uint32_t left = f_.formula().child(n, 0), right = f_.formula().child(n, 1);
-        const auto first = static_cast<std::ptrdiff_t>(found.size());
-        visit(left, wanted, scope, i, element);
-        const auto middle = static_cast<std::ptrdiff_t>(found.size());
-        visit(right, wanted, scope, i, element);
-        if (everything_ || (n.op == Op::logic_and) == wanted) return;
-        const auto begin = found.begin();
-        const bool no_left = first == middle, no_right = begin + middle == found.end();
-        if ((no_left && holds(left, wanted, i)) || (no_right && holds(right, wanted, i))) {
-            found.erase(begin + first, found.end());  // it holds without any number
-            return;
-        }
-        if (no_left || no_right) return;
-        const auto by_share = [](const Limit& a, const Limit& b) { return a.share() < b.share(); };
-        const double of_left = std::min_element(begin + first, begin + middle, by_share)->share();
-        const double of_right = std::min_element(begin + middle, found.end(), by_share)->share();
-        if (of_left >= of_right) found.erase(begin + middle, found.end());
-        else found.erase(begin + first, begin + middle);
+    [[nodiscard]] Part given(std::uint32_t node, bool wanted, std::uint32_t i) const {
+        return holds(node, wanted, i) ? Part::met : Part::blocked;
     }
 
-    void elements(const Node& n, bool wanted, const Scope& scope, std::uint32_t i) {
+    void drop(std::size_t from, std::size_t to) {
+        if (everything_) return;
+        found.erase(found.begin() + static_cast<std::ptrdiff_t>(from), found.begin() + static_cast<std::ptrdiff_t>(to));
+    }
+    // The least room of some that were found.
+    [[nodiscard]] Limit least(std::size_t from, std::size_t to) const {
+        return *std::min_element(found.begin() + static_cast<std::ptrdiff_t>(from), found.begin() + static_cast<std::ptrdiff_t>(to), less_room);
+    }
+
+    static Part both(Part a, Part b) {
+        if (a == Part::blocked || b == Part::blocked) return Part::blocked;
+        return a == Part::met && b == Part::met ? Part::met : Part::open;
+    }
+
+    Part branches(const Node& n, bool wanted, const Scope& scope, std::uint32_t i, std::uint32_t element) {
+        const std::size_t first = found.size();
+        const Part left = visit(f_.formula().child(n, 0), wanted, scope, i, element);
+        const std::size_t middle = found.size();
+        const Part right = visit(f_.formula().child(n, 1), wanted, scope, i, element);
+        if ((n.op == Op::logic_and) == wanted) return both(left, right);
+        if (left == Part::met || right == Part::met) {
+            drop(first, found.size());
+            return Part::met;
+        }
+        if (left == Part::open && right == Part::open) {
+            if (everything_) return Part::open;
+            if (less_room(least(first, middle), least(middle, found.size()))) drop(first, middle);
+            else drop(middle, found.size());
+            return Part::open;
+        }
+        if (right == Part::blocked) drop(middle, found.size());
+        if (left == Part::blocked) drop(first, middle);
+        return left == Part::open || right == Part::open ? Part::open : Part::blocked;
+    }
+
+    Part elements(std::uint32_t node, bool wanted, const Scope& scope, std::uint32_t i) {
         const Formula& formula = f_.formula();
-        if (n.children < 2) return;
+        const Node& n = formula.nodes[node];
+        if (n.children < 2) return given(node, wanted, i);
         const Block& lists = f_.last(formula.child(n, 0));
         const facts::Column::List list = lists.lists[i];
-        if (list.first >= id_absent) return;
+        if (list.first >= id_absent || list.count == 0) return given(node, wanted, i);
         const std::span<const std::uint32_t> rows = std::span(lists.pool->pool).subspan(list.first, list.count);
-        const bool worst = (n.op == Op::all) == wanted;
-        const std::size_t first = found.size();
-        for (const std::uint32_t& row : rows) {
+        const auto within = [&](const std::uint32_t& row) {
             Scope inner;
             inner.table = formula.nodes[formula.child(n, 0)].type.table;
             inner.count = 1;
@@ -106,29 +139,69 @@ private:
             inner.outer = &scope;
             inner.outer_at = std::span(&i, 1);
             f_.eval(formula.child(n, 1), inner);
+            return visit(formula.child(n, 1), wanted, inner, 0, row);
+        };
+        return (n.op == Op::all) == wanted ? every(rows, within) : one_of(rows, within);
+    }
+
+    // Of every element's limits the least room, once a comparison.
+    template <class Within>
+    Part every(std::span<const std::uint32_t> rows, Within within) {
+        Part part = Part::met;
+        const std::size_t first = found.size();
+        for (const std::uint32_t& row : rows) {
             const std::size_t mark = found.size();
-            visit(formula.child(n, 1), wanted, inner, 0, row);
-            for (std::size_t k = mark; k < found.size();) {  // one a comparison is kept
-                const auto known = std::find_if(found.begin() + static_cast<std::ptrdiff_t>(first), found.begin() + static_cast<std::ptrdiff_t>(mark),
-                                                [&](const Limit& l) { return l.node == found[k].node; });
-                if (known == found.begin() + static_cast<std::ptrdiff_t>(mark)) {
+            part = both(part, within(row));
+            for (std::size_t k = mark; k < found.size();) {
+                const auto end = found.begin() + static_cast<std::ptrdiff_t>(mark);
+                const auto known = std::find_if(found.begin() + static_cast<std::ptrdiff_t>(first), end, [&](const Limit& l) { return l.node == found[k].node; });
+                if (known == end) {
                     ++k;
                     continue;
                 }
-                if ((found[k].share() < known->share()) == worst) *known = found[k];
+                if (less_room(found[k], *known)) *known = found[k];
                 found.erase(found.begin() + static_cast<std::ptrdiff_t>(k));
             }
         }
+        return part;
     }
 
-    void comparison(std::uint32_t node, bool wanted, const Scope& scope, std::uint32_t i, std::uint32_t element) {
+    // The element that comes nearest to being as demanded, with all its limits.
+    template <class Within>
+    Part one_of(std::span<const std::uint32_t> rows, Within within) {
+        const std::size_t first = found.size();
+        const bool everything = everything_;
+        const std::uint32_t* best = nullptr;
+        Limit room;
+        Part part = Part::blocked;
+        everything_ = false;
+        for (const std::uint32_t& row : rows) {
+            const Part of_row = within(row);
+            if (of_row == Part::met) part = Part::met;
+            if (of_row == Part::open && part != Part::met) {
+                const Limit here = least(first, found.size());
+                if (best == nullptr || less_room(room, here)) {
+                    best = &row;
+                    room = here;
+                }
+                part = Part::open;
+            }
+            found.resize(first);
+        }
+        everything_ = everything;
+        if (best != nullptr && (part == Part::open || everything_)) (void)within(*best);
+        return part;
+    }
+
+    // Whether it sets a limit.
+    bool comparison(std::uint32_t node, bool wanted, const Scope& scope, std::uint32_t i, std::uint32_t element) {
         const Formula& formula = f_.formula();
         const Node& n = formula.nodes[node];
         const std::uint32_t left = formula.child(n, 0), right = formula.child(n, 1);
-        if (formula.nodes[left].type.kind != facts::Type::number) return;
-        if (nothing(formula.nodes[left]) || nothing(formula.nodes[right])) return;
+        if (formula.nodes[left].type.kind != facts::Type::number) return false;
+        if (nothing(formula.nodes[left]) || nothing(formula.nodes[right])) return false;
         const double a = f_.last(left).numbers[i], b = f_.last(right).numbers[i];
-        if (std::isnan(a) || std::isnan(b)) return;
+        if (std::isnan(a) || std::isnan(b)) return false;
         const bool turned = stated(formula, left) && !stated(formula, right);
         Limit l;
         l.node = node;
@@ -139,10 +212,12 @@ private:
         l.at_most = (less == wanted) != turned;
         l.strict = (n.op == Op::less || n.op == Op::greater) == wanted;
         l.holds = holds(node, wanted, i);
+        l.kelvin = formula.nodes[left].type.dimension == units::Dimension{.kelvin = 1};
         found.push_back(l);
         if (describe != nullptr && describe->node == node && describe->element == element) {
             tell(l, turned ? right : left, turned ? left : right, scope);
         }
+        return true;
     }
 
     // Only the branch that was taken.
@@ -166,12 +241,18 @@ private:
         words.may = text_of(may);
         words.is_shown = show_in(units, l.is, unit, exact);
         words.may_shown = show_in(units, l.may, unit, exact);
-        const bool scale = units != nullptr && unit && (*units)[unit].offset != 0;
-        words.margin_shown = show_in(units, std::fabs(l.margin()), scale ? units->find("K") : unit, false);
+        words.margin_shown = show_in(units, std::fabs(l.margin()), of_differences(units, unit), false);
+    }
+
+    // A difference of 5 degC is one of 5 K, and there is no gauge for one.
+    static units::UnitId of_differences(const units::Units* units, units::UnitId unit) {
+        if (units == nullptr || !unit) return unit;
+        if ((*units)[unit].gauge) return units->find("mm2");
+        return (*units)[unit].offset != 0 ? units->find("K") : unit;
     }
 
     Evaluator& f_;
-    const bool everything_;
+    bool everything_;
 };
 
 Scope one_row(std::uint32_t table, std::uint32_t row) {
@@ -185,6 +266,7 @@ Scope one_row(std::uint32_t table, std::uint32_t row) {
 }  // namespace
 
 double Limit::share() const {
+    if (kelvin) return margin() / kelvin_scale;
     const double by = std::fabs(may) > 0 ? std::fabs(may) : std::fabs(is);
     return by > 0 ? margin() / by : 0;
 }

@@ -1,6 +1,8 @@
 // The limits that rules set: each comparison of numbers in a `require`, with what is and what may be, for every row that
-// the rule applies to. Of `or` the branch that comes nearest to being met, of `if` the branch that is taken, of `all` the
-// element that comes nearest to the limit. Equalities, and comparisons with nothing (`electrodes > 0`), set no limit.
+// the rule applies to. Of `or` the branch with the most room among those that can be met: what else such a branch demands is so.
+// (The room of a branch is the least of its limits.) Where a branch is met by no number, there is no limit. Of `if` the branch that
+// is taken; of `all` the element that comes nearest to the limit, `any` is as `or`. Equalities, and comparisons with nothing
+// (`electrodes > 0`), set no limit.
 //
 // What is stands left and what may be stands right, unless the right side is computed and the left is stated (a literal, a
 // figure of the standard, a property of a data sheet).
@@ -20,6 +22,9 @@
 
 namespace ferrule::rules {
 
+// A share of a temperature would go by where its scale starts: that of a limit in kelvin is of a plain span, our own choice.
+inline constexpr double kelvin_scale = 50;
+
 struct Limit {
     std::uint32_t rule = none;     // index into RuleSet::rules
     std::uint32_t row = none;      // of the rule's table
@@ -29,9 +34,11 @@ struct Limit {
     bool at_most = true;           // is <= may; else is >= may
     bool strict = false;           // < or >
     bool holds = true;
+    bool kelvin = false;           // compares temperatures, or differences of them
 
-    [[nodiscard]] double margin() const { return at_most ? may - is : is - may; }
-    [[nodiscard]] double share() const;  // margin as a share of what may be; negative where the limit is broken
+    // Zero where the comparison takes them for equal.
+    [[nodiscard]] double margin() const { return nearly_equal(is, may) ? 0 : at_most ? may - is : is - may; }
+    [[nodiscard]] double share() const;  // margin as a share of what may be, or of kelvin_scale; negative where the limit is broken
 };
 
 // The same comparison in other facts.

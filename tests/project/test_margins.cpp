@@ -306,6 +306,93 @@ TEST_F(HouseMargins, OfAlternativesTheNearerDecides) {
     EXPECT_NEAR(d->amount, 4, 1e-9);
 }
 
+// What each demand leaves, in a design where the input is isolated, is fed by one string of 3 modules and stands at 131.8 V.
+TEST_F(HouseMargins, CountOnlyBranchesThatCanHold) {
+    struct Case {
+        std::string require;
+        std::vector<std::string> limits;  // of what may be, the least room first; "!": broken
+    };
+    const std::vector<Case> cases = {
+        {"voltage <= 140 V or (crossed and voltage <= 200 V)", {"140 V"}},
+        {"(crossed and voltage <= 200 V) or voltage <= 140 V", {"140 V"}},
+        {"voltage <= 140 V or (isolated and voltage <= 200 V)", {"200 V"}},
+        {"voltage <= 140 V or (isolated and not crossed and voltage <= 200 V and voltage >= 130 V)", {"140 V"}},
+        {"voltage <= 130 V or (isolated and voltage <= 200 V and voltage >= 130 V)", {"130 V", "200 V"}},
+        {"voltage <= 140 V or (voltage <= 200 V and (crossed or reversed))", {"140 V"}},
+        {"voltage <= 140 V or (voltage <= 200 V and (crossed or isolated))", {"200 V"}},
+        {"voltage <= 140 V or (voltage <= 200 V and (crossed or voltage <= 160 V))", {"160 V", "200 V"}},
+        {"(crossed and voltage <= 200 V) or (reversed and voltage <= 300 V)", {}},
+        {"voltage <= 120 V or (crossed and voltage <= 200 V)", {"!120 V"}},
+        {"not (voltage > 140 V and (not crossed or voltage > 200 V))", {"140 V"}},
+        {"not (voltage > 140 V and (crossed or voltage > 200 V))", {"200 V"}},
+        {"voltage <= 140 V or (if crossed then voltage <= 300 V else isolated and voltage <= 160 V)", {"160 V"}},
+        {"voltage <= 140 V or (if crossed then voltage <= 300 V else reversed and voltage <= 160 V)", {"140 V"}},
+        {"voltage <= 140 V or all(strings, reversed and voc-coldest <= 200 V)", {"140 V"}},
+        {"voltage <= 140 V or all(strings, not reversed and voc-coldest <= 200 V)", {"200 V"}},
+        {"voltage <= 140 V or any(strings, reversed and voc-coldest <= 200 V)", {"140 V"}},
+        {"any(strings, not reversed and voc-coldest <= 200 V and voc-coldest >= 125 V)", {"125 V", "200 V"}},
+        {"voltage <= 140 V or not all(strings, voc-coldest > 200 V or reversed)", {"200 V"}},
+        {"voltage <= 140 V or (known(start) and voltage <= 200 V)", {"140 V"}},
+        {"voltage <= 140 V or (start <= 1 V and voltage <= 200 V)", {"140 V"}},
+        {"crossed and voltage <= 140 V", {"140 V"}},  // no `or`: the limit is one all the same
+        {"voltage <= 200 V and (voltage <= 140 V or (crossed and voltage <= 300 V))", {"140 V", "200 V"}},
+    };
+    for (const Case& c : cases) {
+        SCOPED_TRACE(c.require);
+        Bench house = with(c.require, "input", "fed");
+        ASSERT_TRUE(house.knowledge().findings.empty()) << house.knowledge().findings.front().message;
+        std::vector<std::string> limits;
+        for (const render::Margin& m : of(house, Site{}.text()).rows) limits.push_back((m.holds ? "" : "!") + m.may_shown);
+        EXPECT_EQ(limits, c.limits);
+    }
+}
+
+TEST_F(HouseMargins, AtAStrictLimitNothingHolds) {
+    for (const auto& [require, holds] : std::vector<std::pair<std::string, bool>>{
+             {"voc-stc < 120 V", false}, {"not (voc-stc >= 120 V)", false}, {"voc-stc > 120 V", false}, {"voc-stc <= 120 V", true}}) {
+        SCOPED_TRACE(require);
+        Bench house = with(require, "string", "modules = 3");
+        const render::Margins all = of(house, Site{}.text());
+        ASSERT_EQ(all.rows.size(), 1U);
+        EXPECT_EQ(all.rows[0].holds, holds);
+        EXPECT_EQ(all.rows[0].strict, !holds);
+        EXPECT_EQ(all.rows[0].margin, 0);
+        const std::string text = render::margins_as_text(all, text::Sources(), false);
+        const bool most = require != "voc-stc > 120 V";
+        EXPECT_NE(text.find(holds ? "nothing left" : most ? "the limit itself is too much" : "the limit itself is too little"), std::string::npos) << text;
+    }
+    for (const std::string require : {"voc-stc < 120 V or voc-stc <= 120 V", "voc-stc <= 120 V or voc-stc < 120 V"}) {
+        Bench house = with(require, "string", "modules = 3");
+        const render::Margins all = of(house, Site{}.text());
+        ASSERT_EQ(all.rows.size(), 1U);
+        EXPECT_TRUE(all.rows[0].holds);
+    }
+}
+
+// There is no gauge for a difference of two areas: 6 mm2 less 10 AWG (5.261 mm2).
+TEST_F(HouseMargins, OfGaugesAreInSquareMillimetres) {
+    Bench house = with("area >= 10 AWG");
+    const render::Margins all = of(house, Site{}.text());
+    ASSERT_EQ(all.rows.size(), 1U);
+    EXPECT_NE(render::margins_as_text(all, text::Sources(), false).find("0.7388 mm2 left"), std::string::npos)
+        << render::margins_as_text(all, text::Sources(), false);
+    std::string text = Site{}.text();
+    const auto at = text.find("section 6 mm2");
+    text.replace(at, 13, "section 12 AWG");
+    const std::string thin = render::margins_as_text(of(house, text), text::Sources(), false);
+    EXPECT_NE(thin.find("12 AWG, at least 10 AWG; 1.952 mm2 too little"), std::string::npos) << thin;
+}
+
+TEST_F(HouseMargins, OfTemperaturesAreSharesOfAPlainSpan) {
+    Bench house = with("coldest >= -20 degC", "site", "known(coldest)");
+    const render::Margins all = of(house, Site{}.text());
+    ASSERT_EQ(all.rows.size(), 1U);
+    EXPECT_NEAR(all.rows[0].margin, 10, 1e-9);
+    EXPECT_NEAR(all.rows[0].share, 0.2, 1e-9);
+    EXPECT_EQ(all.rows[0].share_of, "50 K");
+    EXPECT_NE(render::margins_as_text(all, text::Sources(), false).find("10 K left (of 50 K)"), std::string::npos);
+}
+
 TEST_F(HouseMargins, OfAllElementsTheNearestDecides) {
     Bench house = with("all(strings, voc-coldest <= 140 V)", "input", "fed");
     const render::Margins all = of(house, Site{}.text());
