@@ -233,14 +233,14 @@ Judgement Carrying::judge(ConductorId id, double area, double continuous) const 
     return j;
 }
 
-double Carrying::device_most(bool al, double area, double amps) const {
+double Carrying::device_most(bool al, double area, double amps, double parallel) const {
     if (!tables_.by_raceway()) return amps;
     if (std::isnan(amps)) return amps;
-    // Up to a limit the next standard size above the ampacity, beyond it the next below (240.4(B), 240.4(C)).
-    const auto above = std::lower_bound(devices_.begin(), devices_.end(), amps * (1 - 1e-9));
-    const bool up = above != devices_.end() && (*above <= next_size_limit_ || *above <= amps);
-    const double most = up ? *above : above == devices_.begin() ? amps : *std::prev(above);
-    return std::min(most, tables_.small_conductor(al, area));
+    // Up to a limit the next standard size above the ampacity of the whole set, beyond it that ampacity itself (240.4(B), 240.4(C)).
+    const double set = amps * parallel;
+    const auto above = std::lower_bound(devices_.begin(), devices_.end(), set * (1 - 1e-9));
+    const double most = above != devices_.end() && *above <= next_size_limit_ ? *above : set;
+    return std::min(most / parallel, tables_.small_conductor(al, area));
 }
 
 }  // namespace ferrule::facts

@@ -61,8 +61,9 @@ public:
 
     // `continuous`: A, decides which column of the table terminals without a stated temperature count for.
     [[nodiscard]] Judgement judge(graph::ConductorId conductor, double area, double continuous) const;
-    // The largest overcurrent device that may protect a conductor of so many amperes.
-    [[nodiscard]] double device_most(bool aluminium, double area, double amps) const;
+    // The largest overcurrent device that may protect a conductor of so many amperes. Of several in parallel one device protects the
+    // set: each has its part of that.
+    [[nodiscard]] double device_most(bool aluminium, double area, double amps, double parallel) const;
     // Standard sizes of the conductor's own kind (metric or gauge), ascending.
     [[nodiscard]] const std::vector<double>& sizes(const graph::Conductor& c) const;
 

@@ -23,7 +23,7 @@ constexpr Spec specs[] = {
     Spec{"conductor", "on-terminals", f, "", "a terminal at one of its ends sets a limit of its own: plugs and the ends of strings do not, and under IEC only a stated temperature below that of the insulation does"},
     Spec{"conductor", "terminal-temperature", n, "temperature", "what the cooler of the terminals at its ends is listed for; under NEC 60 degC up to 100 A and 75 degC above where none is stated", terminal_clause},
     Spec{"conductor", "terminal-ampacity", n, "current", "what the table gives for its size at that temperature, without corrections", terminal_clause},
-    Spec{"conductor", "device-most", n, "current", "the largest overcurrent device that may protect it: under NEC the next standard size above what it carries (up to 800 A), less for small conductors", "nec-2023|240.4(B), 240.4(C), 240.4(D)|"},
+    Spec{"conductor", "device-most", n, "current", "the largest overcurrent device that may protect it: under NEC the next standard size above what it carries (up to 800 A), less for small conductors; of conductors in parallel the part of one in what the set may have", "nec-2023|240.4(B), 240.4(C), 240.4(D)|"},
     Spec{"conductor", "parallel", n, "", "conductors that join the same two pieces of metal, itself included"},
     Spec{"conductor", "bundle", s, "conductor", "the first of them, when there are several"},
     Spec{"conductor", "parallel-unlike", f, "", "they differ in metal, or by more than a twentieth in section or length"},

@@ -114,6 +114,7 @@ void fill_fuse_sizes(Facts& facts, const Shared& a) {
     Filler fill(facts, "fuse");
     const Table& conductors = *facts.table("conductor");
     const std::vector<double>& device_most = conductors.column("device-most")->numbers;
+    const std::vector<double>& parallel = conductors.column("parallel")->numbers;
     const std::vector<std::uint32_t>& by = conductors.column("protected-by")->subjects;
     const std::vector<std::uint8_t>& own = conductors.column("own-device")->flags;
     const std::uint32_t n = fill.table().rows;
@@ -127,8 +128,10 @@ void fill_fuse_sizes(Facts& facts, const Shared& a) {
     auto& string_fuse = fill.flags("string-fuse");
     std::vector<double> wire(n, graph::unknown);
     for (std::uint32_t r = 0; r < conductors.rows; ++r) {
-        if (by[r] == no_row || own[r] == 0 || std::isnan(device_most[r]) || device_most[r] >= wire[by[r]]) continue;
-        wire[by[r]] = device_most[r];
+        // Of conductors in parallel the device protects the set.
+        const double set = device_most[r] * parallel[r];
+        if (by[r] == no_row || own[r] == 0 || std::isnan(set) || set >= wire[by[r]]) continue;
+        wire[by[r]] = set;
         weakest[by[r]] = r;
     }
     const tables::FigureTable* fuse_sizes = a->standard.table("fuse-sizes");

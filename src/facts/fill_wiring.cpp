@@ -1,4 +1,6 @@
 // conductor: what it may carry, conductors side by side, what its ends take.
+#include <fmt/core.h>
+
 #include <cmath>
 #include <unordered_map>
 
@@ -60,12 +62,14 @@ std::shared_ptr<const Carrying> make_carrying(const Facts& facts, const Shared& 
 
 void fill_wiring(Facts& facts, const Shared& a) {
     const std::shared_ptr<const Carrying> k = make_carrying(facts, a);
+    fill_bundles(facts, a, *k);
     Filler fill(facts, "conductor");
     const Table& t = fill.table();
     const std::uint32_t rows = t.rows;
     const std::vector<double>& current = t.column("current")->numbers;
     const std::vector<double>& continuous = t.column("continuous-current")->numbers;
     const std::vector<double>& reverse = t.column("reverse-current")->numbers;
+    const std::vector<double>& parallel = t.column("parallel")->numbers;
     const std::vector<base::Symbol>& source = t.column("source")->words;
     const base::Symbol nothing = facts.words.intern("none");
     std::vector<base::Symbol> methods;
@@ -127,7 +131,7 @@ void fill_wiring(Facts& facts, const Shared& a) {
         // What bounds leave open is settled when the device is known (fill_sizes).
         const double least = limited ? std::fmin(j.ampacity.low, j.terminal.low) : j.ampacity.low;
         if (j.ampacity.exact() && !(limited && !j.terminal.exact()) && !(limited && std::isnan(terminal[r]))) {
-            device_most[r] = k->device_most(k->aluminium(c), c.area, least);
+            device_most[r] = k->device_most(k->aluminium(c), c.area, least, parallel[r]);
         }
         const std::uint32_t net = a->net.on[c.a.value];
         const std::uint32_t port = a->port_plus_on[net] != none ? a->port_plus_on[net] : a->port_minus_on[net];
@@ -160,13 +164,13 @@ void fill_wiring(Facts& facts, const Shared& a) {
         const double need = continuous_of(*a, row);
         return k->assumed_insulation(ConductorId(row), need, need);
     };
-    fill.column("device-most").working = [a, k](std::uint32_t row) {
+    fill.column("device-most").working = [a, k, sets = parallel](std::uint32_t row) {
         std::vector<std::string> lines = k->working(ConductorId(row), continuous_of(*a, row), true);
         if (!k->tables().by_raceway()) return lines;
         for (std::string& line : k->terminal_working(ConductorId(row), continuous_of(*a, row))) lines.push_back(std::move(line));
+        if (sets[row] > 1) lines.push_back(fmt::format("one device for the {} in parallel: each has its part of what the set may have (240.4(B), 240.4(C))", sets[row]));
         return lines;
     };
-    fill_bundles(facts, a, *k);
     fill_ends(facts, a, *k);
 }
 

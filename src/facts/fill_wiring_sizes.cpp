@@ -31,7 +31,7 @@ bool will_do(const Carrying& k, ConductorId id, const Conductor& c, double area,
     const Judgement& j = sized.judgement;
     sized.carries = std::fmin(j.ampacity.low, j.terminal.low);
     return enough(j.table.low, d.continuous) && enough(j.ampacity.low, d.current) && enough(j.ampacity.low, d.reverse) && enough(j.terminal.low, d.continuous) &&
-           enough(k.device_most(k.aluminium(c), area, k.tables().by_raceway() ? sized.carries : j.ampacity.low), d.device);
+           enough(k.device_most(k.aluminium(c), area, k.tables().by_raceway() ? sized.carries : j.ampacity.low, d.parallel), d.device);
 }
 
 // "10 AWG carries 34.8 A; then the terminals of Q1, which take up to 16 mm2, are the next limit".
@@ -81,6 +81,7 @@ void fill_sizes(Facts& facts, const Shared& a) {
     const auto& ampacity = t.column("ampacity")->numbers;
     const auto& terminal = t.column("terminal-ampacity")->numbers;
     auto& most = fill.numbers("device-most");
+    const auto& parallel = t.column("parallel")->numbers;
     const auto& let_through = t.column("let-through")->numbers;
     const auto& size = t.column("fits-size")->flags;
     const auto& metal = t.column("fits-metal")->flags;
@@ -100,18 +101,19 @@ void fill_sizes(Facts& facts, const Shared& a) {
     const units::UnitId mm2 = a->d.units->find("mm2"), awg = a->d.units->find("AWG"), kcmil = a->d.units->find("kcmil");
     const double gauge_limit = a->d.units->to_si(-3, awg) * (1 + 1e-6);
     std::unordered_map<std::uint64_t, std::uint32_t> first;
+    std::unordered_map<std::uint32_t, std::uint32_t> largest;  // of those that are alike: which needs the largest size
     for (std::uint32_t r = 0; r < t.rows; ++r) {
         const ConductorId id(r);
         const Conductor& c = a->d.conductors[id];
         if (std::isnan(most[r]) && let_through[r] > 0 && !std::isnan(c.area)) {
             const Judgement j = k->judge(id, c.area, continuous[r]);
             const bool limited = j.at && k->tables().by_raceway();
-            const auto device = [&](double amps, double terminals) { return k->device_most(k->aluminium(c), c.area, limited ? std::fmin(amps, terminals) : amps); };
+            const auto device = [&](double amps, double terminals) { return k->device_most(k->aluminium(c), c.area, limited ? std::fmin(amps, terminals) : amps, parallel[r]); };
             most[r] = settled({device(j.ampacity.low, j.terminal.low), device(j.ampacity.high, j.terminal.high)}, let_through[r]);
         }
-        Demands d{current[r], continuous[r], graph::unknown, graph::unknown};
+        Demands d{current[r], continuous[r], graph::unknown, graph::unknown, parallel[r]};
         const std::uint32_t fuse = protected_by[r];
-        if (fuse != no_row) d.device = rating[fuse];
+        if (fuse != no_row) d.device = rating[fuse] / parallel[r];
         else if (in_line[r] == 0 && current[r] > 0) d.reverse = reverse[r];
         // Behind a fuse that it shares, the strings beside it add theirs.
         if (fuse != no_row && own[r] == 0 && source[r] == array) d.reverse = fault[r];
@@ -137,6 +139,16 @@ void fill_sizes(Facts& facts, const Shared& a) {
         needed_area[r] = sized.area;
         row_units[r] = !c.area_unit || c.area_unit == mm2 ? mm2 : sized.area > gauge_limit ? kcmil : awg;
         needed[r] = facts.words.intern(outlook(*a, *k, c, sized));
+        std::uint32_t& top = largest.try_emplace(like[r], r).first->second;
+        if (needed_area[r] > needed_area[top]) top = r;
+    }
+    // What is told as one is advised as one: the size that suits them all, also the one of them that a device protects.
+    for (std::uint32_t r = 0; r < t.rows; ++r) {
+        const auto top = like[r] == no_row || std::isnan(needed_area[r]) ? largest.end() : largest.find(like[r]);
+        if (top == largest.end()) continue;
+        needed_area[r] = needed_area[top->second];
+        row_units[r] = row_units[top->second];
+        needed[r] = needed[top->second];
     }
 }
 

@@ -13,6 +13,7 @@ namespace ferrule::facts {
 // All that is asked of one conductor's size, in amperes; what is not known asks for nothing.
 struct Demands {
     double current = graph::unknown, continuous = graph::unknown, reverse = graph::unknown, device = graph::unknown;
+    double parallel = 1;  // conductors in parallel; all of the above is of this one
 };
 // The smallest standard size of its own kind that meets them, m²; unknown if the list ends before.
 [[nodiscard]] double smallest_size(const Carrying& k, graph::ConductorId conductor, const graph::Conductor& c, const Demands& d);

@@ -193,5 +193,53 @@ TEST(Wiring, AsksForTheSmallestSizeThatWouldDo) {
     EXPECT_NE(w.word("W1", "needed").find("12 AWG carries 17.4 A"), std::string::npos) << w.word("W1", "needed");
 }
 
+// 240.4(C): beyond 800 A a device may not be larger than what all conductors of the set carry together, here 4 x 230 A = 920 A at the
+// 75 degC of their terminals; not four times the 250 A that one of them alone might have. 240.4(B) up to 800 A: 3 x 230 A = 690 A, 700 A.
+TEST(Wiring, OneDeviceProtectsTheSetInParallel) {
+    const auto most = [](int count) {
+        std::string text = R"(edition 1
+site "T" { hottest 30 degC }
+place ROOM { indoors dry; ambient 5 degC .. 30 degC }
+part BAT is battery { nominal 48 V; max-voltage 57 V; short-circuit 9 kA; takes 4 x 6 mm2 .. 400 mm2 copper; terminal-temperature 75 degC }
+part HEATER is load { current 500 A; voltage 40 V .. 60 V; takes 4 x 6 mm2 .. 400 mm2 copper; terminal-temperature 75 degC }
+part K is cable { section 4/0 AWG copper; insulation xlpe 90 degC; rated 600 V }
+device B is BAT in ROOM
+device H is HEATER in ROOM
+)";
+        for (int i = 0; i < count; ++i) text += fmt::format("B.+ -> H.+ K red 3 m as P{}\nB.- -> H.- K black 3 m as N{}\n", i, i);
+        const Wired w("nec-2023", text);
+        EXPECT_EQ(w.number("P0", "parallel"), count);
+        return count * w.number("P0", "device-most");
+    };
+    EXPECT_EQ(most(1), 250);
+    EXPECT_EQ(most(3), 700);
+    EXPECT_EQ(most(4), 920);
+}
+
+// By hand: 126 A at 44 degC asks for 70 mm2 (192 A x 0.79 = 151.7 A), the 175 A fuse for 95 mm2 (232 A x 0.79 = 183.3 A). The conductor
+// before the fuse is told of together with the one of the other pole, which that fuse protects.
+TEST(Wiring, AdvisesASizeThatSuitsTheDevice) {
+    const Wired w("iec-62548", R"(edition 1
+site "T" { hottest 44 degC }
+place ROOM { indoors dry; ambient 5 degC .. 44 degC }
+part BAT is battery { nominal 48 V; max-voltage 57 V; short-circuit 9 kA }
+part FH is fuse-holder { pole 1-2; rated 125 V 400 A }
+part FU is fuse { class T; rated 125 V 175 A; breaking 20 kA }
+part HEATER is load { current 126 A; voltage 40 V .. 60 V }
+part K is cable { section 50 mm2 copper; insulation pvc 70 degC; rated 600 V }
+device B is BAT in ROOM
+device F is FH with FU in ROOM
+device H is HEATER in ROOM
+run R { length 2 m; through ROOM; conduit 40 mm
+    B.+ -> F.1 K red as W1
+    B.- -> H.- K black as W2
+}
+F.2 -> H.+ K red 1 m as W3
+)");
+    EXPECT_NEAR(w.number("W1", "ampacity"), 151 * 0.79, 1e-9);
+    EXPECT_DOUBLE_EQ(w.number("W2", "needed-area"), 95e-6);
+    EXPECT_DOUBLE_EQ(w.number("W1", "needed-area"), 95e-6);
+}
+
 }  // namespace
 }  // namespace ferrule::tests
