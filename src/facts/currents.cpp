@@ -2,7 +2,9 @@
 
 #include <fmt/core.h>
 
+#include <algorithm>
 #include <cmath>
+#include <limits>
 
 #include "facts/ports.hpp"
 
@@ -134,6 +136,31 @@ void explain_current(Filler& fill, const char* current, const std::function<std:
         fill.column(column).missing = [a, edge, place](std::uint32_t row) { return carried_missing(*a, edge(row), place(row)); };
         fill.column(column).assumed = [a, edge](std::uint32_t row) { return carried_assumed(*a, edge(row)); };
     }
+}
+
+double driven_back(const Analysis& a, std::uint32_t edge, const Feed& f, const std::vector<double>* groups) {
+    if (!(f.back > 0) || f.strings == 0) return f.back;
+    constexpr std::size_t most = 64;  // a trunk with more behind it is beyond what one string's fault is about
+    const auto of_group = [&](std::uint32_t string) {
+        const std::uint32_t g = a.circuits.group_of[string];
+        return g == none ? std::numeric_limits<double>::infinity() : groups != nullptr ? (*groups)[g] : a.group_isc(g);
+    };
+    double together = 0;
+    if (f.one != none) {
+        together = of_group(f.one);
+    } else {
+        const std::vector<std::uint32_t> strings = a.feeds.strings(edge, most);
+        if (strings.size() == most) return f.back;
+        std::vector<std::uint32_t> met;
+        for (const std::uint32_t s : strings) {
+            const std::uint32_t g = a.circuits.group_of[s];
+            if (g == none) return f.back;
+            if (std::find(met.begin(), met.end(), g) != met.end()) continue;
+            met.push_back(g);
+            together += of_group(s);
+        }
+    }
+    return std::isinf(together) ? f.back : std::min(f.back, std::max(0.0, together - f.isc));
 }
 
 }  // namespace ferrule::facts

@@ -25,4 +25,9 @@ namespace ferrule::facts {
 void explain_current(Filler& fill, const char* current, const std::function<std::uint32_t(std::uint32_t)>& edge,
                      const std::function<text::Span(std::uint32_t)>& place, const Shared& a);
 
+// What the array beyond an edge drives back through it into a fault, A, without factors. Only strings in parallel with those behind it
+// do: strings that merely share one pole with them (a common negative of two arrays) have no loop through it.
+// `groups`: the isc of each group of circuits, when many are asked for.
+[[nodiscard]] double driven_back(const Analysis& a, std::uint32_t edge, const Feed& feed, const std::vector<double>* groups = nullptr);
+
 }  // namespace ferrule::facts

@@ -69,6 +69,8 @@ void fill_conductors(Facts& facts, const Shared& a) {
         auto& row_units = fill.column("area").row_units;
         row_units.resize(n);
         const units::UnitId mm2 = a->d.units->find("mm2");
+        std::vector<double> group_isc(a->circuits.groups.size());
+        for (std::uint32_t g = 0; g < group_isc.size(); ++g) group_isc[g] = a->circuits.groups[g].battery ? 0 : a->group_isc(g);
         for (std::uint32_t r = 0; r < n; ++r) {
             const graph::Conductor& c = a->d.conductors[ConductorId(r)];
             if (c.cable) cable[r] = c.cable.value;
@@ -101,7 +103,7 @@ void fill_conductors(Facts& facts, const Shared& a) {
             source[r] = side == Analysis::Side::battery ? battery : side == Analysis::Side::array ? array : no;
             current[r] = carried(*a, f);
             continuous[r] = current[r] * continuous_factor(*a, f);
-            back[r] = f.back * a->climate.irradiance * f.share;
+            back[r] = driven_back(*a, e, f, &group_isc) * a->climate.irradiance * f.share;
             if (c.role == ConductorRole::power && its_colour) {
                 NetColour& nc = net_colour[a->net.wires[c.a.value]];
                 if (!nc.one) nc.one = its_colour;
@@ -126,8 +128,9 @@ void fill_conductors(Facts& facts, const Shared& a) {
         fill.column("reverse-current").working = [a](std::uint32_t row) {
             if (a->edge_of[row] == none) return std::vector<std::string>{};
             const Feed f = a->feeds.of(a->edge_of[row]);
-            return std::vector{fmt::format("isc {} on its other side x {} (irradiance factor) = {}", a->show(f.back, "A"), units::show_number(a->climate.irradiance),
-                                           a->show(f.back * a->climate.irradiance * f.share, "A"))};
+            const double isc = driven_back(*a, a->edge_of[row], f);
+            return std::vector{fmt::format("isc {} in parallel on its other side x {} (irradiance factor) = {}", a->show(isc, "A"),
+                                           units::show_number(a->climate.irradiance), a->show(isc * a->climate.irradiance * f.share, "A"))};
         };
     }
 
