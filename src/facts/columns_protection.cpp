@@ -22,8 +22,11 @@ constexpr Spec specs[] = {
 
     Spec{"fuse", "continuous-current", n, "current", "that current with the standard's factor for duty without end", continuous_clause},
     Spec{"fuse", "string-fuse", f, "", "it is in the circuit of one string"},
+    Spec{"fuse", "shared-by-strings", f, "", "strings without fuses of their own share it, and it keeps other strings in parallel off them"},
+    Spec{"fuse", "above-least", f, "", "the standard wants a rating above `least`, not only as much", "iec-62548|cl. 6.5|"},
     Spec{"fuse", "least", n, "current", "the least rating allowed: duty without end, or the standard's factor on isc; listed for its full current without end: no factor", "nec-2023|690.9(B)(1)|;iec-62548|cl. 6.5|"},
     Spec{"fuse", "most", n, "current", "the largest rating that the modules and every conductor it protects allow"},
+    Spec{"fuse", "modules-most", n, "current", "what the modules allow; of a device that strings share, less what the other strings behind it add", "iec-62548|cl. 6.5|from memory;nec-2023|690.9(A)|from memory"},
     Spec{"fuse", "weakest", s, "conductor", "the conductor it protects that allows least"},
     Spec{"fuse", "window-most", n, "current", "the upper end of the standard's window", "iec-62548|cl. 6.5|"},
     Spec{"fuse", "least-size", n, "current", "the smallest standard size that is large enough", "nec-2023|240.6(A)|"},
@@ -41,7 +44,7 @@ constexpr Spec specs[] = {
 
     Spec{"string", "fuse-least", n, "current", "the least rating of a fuse of its own", "nec-2023|690.9(B)(1)|;iec-62548|cl. 6.5|"},
     Spec{"string", "fuse-size", n, "current", "the smallest standard size that is large enough, if its modules allow it"},
-    Spec{"string", "fuse-advice", w, "", "which size to fit, or why none does"},
+    Spec{"string", "fuse-advice", w, "", "which size to fit, with which conductors if its own are too thin for it, or why none does"},
     Spec{"string", "reverse-guarded", n, "current", "what fuses and breakers on the way let the others drive back through it; unknown where none is"},
 
     Spec{"device", "isc", n, "current", "short-circuit current of the array sources that feed it, without factors"},

@@ -2,12 +2,15 @@
 #include <fmt/core.h>
 
 #include <algorithm>
+#include <array>
 #include <cmath>
 #include <map>
 #include <unordered_map>
 
+#include "facts/carrying.hpp"
 #include "facts/currents.hpp"
 #include "facts/protection.hpp"
+#include "facts/wiring.hpp"
 
 namespace ferrule::facts {
 
@@ -26,14 +29,33 @@ struct Least {
     double duty = 1;                  // the factor for duty without end
     double floor_factor = 0;          // the standard's factor on isc
     double isc = 0;
+    bool open = false;                // the standard wants more than that factor, not only as much
     [[nodiscard]] double by_duty() const { return current * duty; }
     [[nodiscard]] double by_isc() const { return floor_factor * isc; }
+    [[nodiscard]] bool strict() const { return open && floor_factor > 0 && !(by_duty() > by_isc() * (1 + 1e-9)); }
     [[nodiscard]] double value() const { return std::isnan(by_duty()) || std::isnan(by_isc()) ? graph::unknown : std::max(by_duty(), by_isc()); }
 };
 
-Least least_of(const Analysis& a, std::uint32_t row) {
+// More strings than this behind one device are a sub-array.
+constexpr std::uint32_t most_grouped = 64;
+
+// The strings that share this device, have none of their own, and are in parallel with others that it keeps off them.
+std::vector<std::uint32_t> grouped(const Analysis& a, std::uint32_t row) {
+    const Analysis::FuseWay& w = a.fuses[row];
+    if (w.only != none || w.feed.strings < 2 || w.feed.strings > most_grouped || a.side_of(w.edge, w.feed) != Analysis::Side::array) return {};
+    std::vector<std::uint32_t> strings = a.feeds.strings(w.edge, most_grouped);
+    for (const std::uint32_t i : strings) {
+        if (a.own_fuse[i] != no_row || a.strings[i].electronics) return {};
+        const std::uint32_t g = a.circuits.group_of[i];
+        if (g == none || a.circuits.groups[g].count() <= strings.size()) return {};
+    }
+    return strings;
+}
+
+Least least_of(const Analysis& a, std::uint32_t row, bool is_grouped) {
     const Analysis::FuseWay& w = a.fuses[row];
     Least l;
+    l.open = !std::isnan(a.standard.number("fuse-window-open"));
     l.current = carried(a, w.feed);
     const bool listed = says_yes(a, a.fuse_link(w.device), "continuous-duty") || says_yes(a, a.d.things[ThingId(w.device)].part, "continuous-duty");
     const double factor = continuous_factor(a, w.feed);
@@ -42,14 +64,20 @@ Least least_of(const Analysis& a, std::uint32_t row) {
     if (w.only != none && a.strings[w.only].electronics) return l;  // its output is limited: no sun factor on it
     // A standard whose factor is the one for duty without end waives it for what is listed for that duty.
     if (listed && factor != 1) return l;
-    l.floor_factor = a.standard.number(w.only != none ? "string-fuse-least-factor" : "array-fuse-least-factor");
+    l.floor_factor = a.standard.number(w.only != none ? "string-fuse-least-factor" : is_grouped ? "grouped-fuse-least-factor" : "array-fuse-least-factor");
     if (std::isnan(l.floor_factor)) l.floor_factor = 0;
     l.isc = w.feed.isc * w.feed.share;
     return l;
 }
 
+// What the modules of one of the strings behind a shared device leave for it: its neighbours' current comes on top.
+double room_for(const Analysis& a, const Analysis::FuseWay& w, std::uint32_t string) {
+    const StringData& s = a.strings[string];
+    return s.max_fuse - (w.feed.isc - s.isc) * a.climate.reverse;
+}
+
 std::vector<std::string> least_text(const Analysis& a, std::uint32_t row) {
-    const Least l = least_of(a, row);
+    const Least l = least_of(a, row, !grouped(a, row).empty());
     if (l.by_isc() > l.by_duty() * (1 + 1e-12)) {
         return {fmt::format("isc {} x {} ({}) = {}", a.show(l.isc, "A"), units::show_number(l.floor_factor), a.standard.cited, a.show(l.by_isc(), "A"))};
     }
@@ -90,21 +118,67 @@ double share_at(const Analysis& a, graph::PartId part, std::string_view property
     return factor;
 }
 
+// The conductor of each string alone that allows the least device.
+std::vector<std::uint32_t> thinnest_conductors(const Table& conductors, const Analysis& a) {
+    const std::vector<double>& most = conductors.column("device-most")->numbers;
+    std::vector<std::uint32_t> thinnest(a.net.strings, none);
+    for (std::uint32_t r = 0; r < conductors.rows; ++r) {
+        if (a.edge_of[r] == none || std::isnan(most[r])) continue;
+        const std::uint32_t i = a.feeds.of(a.edge_of[r]).alone;
+        if (i == none || i >= thinnest.size()) continue;
+        if (thinnest[i] == none || most[r] < most[thinnest[i]]) thinnest[i] = r;
+    }
+    return thinnest;
+}
+
+// What a rating has to keep to, A; at an open end it may not be equal.
+struct Limits {
+    double least = graph::unknown, most = graph::unknown;
+    bool above = false, below = false;
+    bool operator==(const Limits& o) const {
+        return least == o.least && above == o.above && below == o.below && (most == o.most || (std::isnan(most) && std::isnan(o.most)));
+    }
+};
+
 // The fuse that each string would need, whether it has one or not.
 template <class Advise>
-void fill_string_sizes(Facts& facts, const Analysis& a, Advise advise) {
+void fill_string_sizes(Facts& facts, const Shared& shared, Advise advise) {
+    const Analysis& a = *shared;
     Filler fill(facts, "string");
     auto& least = fill.numbers("fuse-least");
     auto& size = fill.numbers("fuse-size");
     auto& advice = fill.column("fuse-advice").words;
     const double factor = a.standard.number("string-fuse-least-factor");
+    const bool open = !std::isnan(a.standard.number("fuse-window-open"));
+    const Table& conductors = *facts.table("conductor");
+    const std::vector<double>& device_most = conductors.column("device-most")->numbers;
+    const std::vector<double>& current = conductors.column("current")->numbers;
+    const std::vector<double>& continuous = conductors.column("continuous-current")->numbers;
+    const std::vector<std::uint32_t> thinnest = thinnest_conductors(conductors, a);
+    std::shared_ptr<const Carrying> carrying;
+    // One text for equal strings of a run.
+    std::map<std::array<double, 5>, base::Symbol> with_conductor;
     for (std::uint32_t i = 0; i < a.net.strings; ++i) {
         const StringData& s = a.strings[i];
         const double duty = s.isc * a.climate.irradiance * a.climate.continuous;
         least[i] = s.electronics || std::isnan(factor) ? duty : std::max(duty, s.isc * factor);
         if (std::isnan(least[i])) continue;
+        const bool strict = open && !s.electronics && !(duty > s.isc * factor * (1 + 1e-9));
         double smallest = graph::unknown;
-        advice[i] = advise(least[i], s.max_fuse, smallest, size[i]);
+        advice[i] = advise(Limits{least[i], s.max_fuse, strict, false}, smallest, size[i]);
+        const std::uint32_t r = thinnest[i];
+        if (std::isnan(size[i]) || r == none || a.own_fuse[i] != no_row || !(device_most[r] < size[i] * (1 - 1e-9))) continue;
+        const graph::ConductorId id(r);
+        const graph::Conductor& c = a.d.conductors[id];
+        base::Symbol& text = with_conductor[{size[i], c.area, device_most[r], current[r], static_cast<double>(c.run ? c.run.value : none)}];
+        if (!text) {
+            if (!carrying) carrying = make_carrying(facts, shared);
+            const double area = smallest_size(*carrying, id, c, {current[r], continuous[r], graph::unknown, size[i]});
+            text = facts.words.intern(fmt::format("fit {}, with {}: {} may be protected by {} at most", a.show(size[i], "A"),
+                                                  std::isnan(area) ? "larger conductors" : fmt::format("conductors of {} at least", carrying->size_text(area, c)),
+                                                  carrying->size_text(c.area, c), a.show(device_most[r], "A")));
+        }
+        advice[i] = text;
     }
 }
 
@@ -126,6 +200,10 @@ void fill_fuse_sizes(Facts& facts, const Shared& a) {
     auto& advice = fill.column("advice").words;
     auto& weakest = fill.subjects("weakest");
     auto& string_fuse = fill.flags("string-fuse");
+    auto& shared = fill.flags("shared-by-strings");
+    auto& above = fill.flags("above-least");
+    auto& modules = fill.numbers("modules-most");
+    const bool open = !std::isnan(a->standard.number("fuse-window-open"));
     std::vector<double> wire(n, graph::unknown);
     for (std::uint32_t r = 0; r < conductors.rows; ++r) {
         // Of conductors in parallel the device protects the set.
@@ -140,47 +218,68 @@ void fill_fuse_sizes(Facts& facts, const Shared& a) {
     std::map<std::pair<double, double>, base::Symbol> said;
     struct Last {
         const tables::FigureTable* sizes = nullptr;
-        double least = graph::unknown, most = graph::unknown, smallest = graph::unknown, passes = graph::unknown;
+        Limits limits;
+        double smallest = graph::unknown, passes = graph::unknown;
         base::Symbol text;
     } last;
-    auto advise = [&](const tables::FigureTable& sizes, double at_least, double at_most, double& smallest, double& passes) {
-        if (last.sizes == &sizes && last.least == at_least && (last.most == at_most || (std::isnan(last.most) && std::isnan(at_most)))) {
+    auto advise = [&](const tables::FigureTable& sizes, const Limits& l, double& smallest, double& passes) {
+        if (last.sizes == &sizes && last.limits == l) {
             smallest = last.smallest;
             passes = last.passes;
             return last.text;
         }
-        const std::optional<double> next = sizes.next_size("size", at_least * (1 - 1e-9));
+        const std::optional<double> next = sizes.next_size("size", l.least * (l.above ? 1 + 1e-9 : 1 - 1e-9));
         smallest = next ? *next : graph::unknown;
-        const bool fits = next && !(*next > at_most * (1 + 1e-9));
+        const bool fits = next && !(*next > l.most * (l.below ? 1 - 1e-9 : 1 + 1e-9));
         passes = fits ? *next : graph::unknown;
-        base::Symbol& text = said[{std::isnan(smallest) ? -1 : smallest, std::isnan(at_most) || fits ? -1 : at_most}];
+        base::Symbol& text = said[{std::isnan(smallest) ? -1 : smallest, std::isnan(l.most) || fits ? -1 : l.below ? -l.most : l.most}];
         if (!text) text = facts.words.intern(fits ? fmt::format("fit {}", a->show(*next, "A"))
-                                  : next ? fmt::format("no standard size does: {} at least, and {} is all that is allowed; larger conductors, or fewer strings in one circuit",
-                                                       a->show(*next, "A"), a->show(at_most, "A"))
+                                  : next ? fmt::format("no standard size does: {} at least, and {} is {}; larger conductors, or fewer strings in one circuit",
+                                                       a->show(*next, "A"), a->show(l.most, "A"), l.below ? "already too much" : "all that is allowed")
                                          : std::string("no standard size is large enough: divide the circuit"));
-        last = {&sizes, at_least, at_most, smallest, passes, text};
+        last = {&sizes, l, smallest, passes, text};
         return text;
     };
     for (std::uint32_t r = 0; r < n; ++r) {
         const Analysis::FuseWay& w = a->fuses[r];
         const bool array = a->side_of(w.edge, w.feed) == Analysis::Side::array && w.feed.strings != 0;
         string_fuse[r] = array && w.only != none ? 1 : 0;
-        least[r] = least_of(*a, r).value();
-        most[r] = wire[r];
-        if (array && w.only != none) most[r] = std::fmin(most[r], a->strings[w.only].max_fuse);
+        const std::vector<std::uint32_t> strings = grouped(*a, r);
+        const Least l = least_of(*a, r, !strings.empty());
+        least[r] = l.value();
+        above[r] = l.strict() ? 1 : 0;
+        shared[r] = strings.empty() ? 0 : 1;
+        if (array && w.only != none) modules[r] = a->strings[w.only].max_fuse;
+        for (const std::uint32_t i : strings) modules[r] = std::fmin(modules[r], room_for(*a, w, i));
+        most[r] = std::fmin(wire[r], modules[r]);
+        const bool below = open && !strings.empty() && modules[r] == most[r];
         const double factor = array ? a->standard.number(w.only != none ? "string-fuse-most-factor" : "array-fuse-most-factor") : graph::unknown;
         window[r] = factor * w.feed.isc * w.feed.share;
         const bool breaker = a->part(ThingId(w.device)).kind == "breaker";
         const tables::FigureTable* sizes = breaker && breaker_sizes != nullptr ? breaker_sizes : fuse_sizes;
         if (sizes == nullptr || std::isnan(least[r])) continue;
-        advice[r] = advise(*sizes, least[r], most[r], least_size[r], size[r]);
+        advice[r] = advise(*sizes, Limits{least[r], most[r], l.strict(), below}, least_size[r], size[r]);
     }
-    fill_string_sizes(facts, *a, [&](double at_least, double at_most, double& smallest, double& passes) {
-        return fuse_sizes == nullptr ? base::Symbol() : advise(*fuse_sizes, at_least, at_most, smallest, passes);
+    fill_string_sizes(facts, a, [&](const Limits& l, double& smallest, double& passes) {
+        return fuse_sizes == nullptr ? base::Symbol() : advise(*fuse_sizes, l, smallest, passes);
     });
     fill.column("least").working = [a](std::uint32_t row) { return least_text(*a, row); };
     fill.column("least").missing = fill.column("least-size").missing = fill.column("size-that-passes").missing = [a](std::uint32_t row) {
-        return carried_missing(*a, a->fuses[row].edge, a->d.things[ThingId(a->fuses[row].device)].span);
+        const text::Span place = a->d.things[ThingId(a->fuses[row].device)].span;
+        if (!std::isnan(least_of(*a, row, !grouped(*a, row).empty()).value())) return Missing{"a standard size: none passes, `advice` says why", place};
+        return carried_missing(*a, a->fuses[row].edge, place);
+    };
+    fill.column("modules-most").working = [a](std::uint32_t row) {
+        const std::vector<std::uint32_t> strings = grouped(*a, row);
+        const Analysis::FuseWay& w = a->fuses[row];
+        if (strings.empty()) return std::vector<std::string>{};
+        const auto tightest = *std::min_element(strings.begin(), strings.end(), [&](std::uint32_t x, std::uint32_t y) { return room_for(*a, w, x) < room_for(*a, w, y); });
+        const double stands = a->strings[tightest].max_fuse;
+        return std::vector{fmt::format("its modules stand {}; the other strings behind it add {}: {}", a->show(stands, "A"),
+                                       a->show(stands - room_for(*a, w, tightest), "A"), a->show(room_for(*a, w, tightest), "A"))};
+    };
+    fill.column("modules-most").missing = [a](std::uint32_t row) {
+        return Missing{"a limit set by modules: it protects no single strings", a->d.things[ThingId(a->fuses[row].device)].span};
     };
     fill.column("window-most").working = [a](std::uint32_t row) {
         const Analysis::FuseWay& w = a->fuses[row];
