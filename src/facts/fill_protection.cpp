@@ -191,13 +191,16 @@ void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
 void fill_string_guards(Facts& facts, const Analysis& a, const Protection& p) {
     Filler fill(facts, "string");
     auto& guarded = fill.numbers("reverse-guarded");
+    // What no device cuts down are other strings: they count with the factor for what drives back. Not where an input feeds back too.
+    const bool strings_alone = std::all_of(p.backfeed.begin(), p.backfeed.end(), [](double x) { return x == 0; });
+    const double factor = strings_alone ? a.climate.reverse / a.climate.irradiance : 1;
     for (std::uint32_t i = 0; i < a.net.strings; ++i) {
         for (const std::uint32_t end : {a.net.sources[i].plus, a.net.sources[i].minus}) {
             if (end == none || a.net.first[end] == a.net.first[end + 1]) continue;
             const std::uint32_t e = a.net.at[a.net.first[end]];
             const Driven::Both both = p.driven->of(e);
             const Push& back = a.net.edges[e].a == end ? both.from_b : both.from_a;
-            if (back.guards != 0 && back.unlimited == 0 && back.dark == 0) guarded[i] = std::fmin(guarded[i], back.amperes);
+            if (back.guards != 0 && back.unlimited == 0 && back.dark == 0) guarded[i] = std::fmin(guarded[i], back.guarded + (back.amperes - back.guarded) * factor);
         }
     }
 }

@@ -122,6 +122,7 @@ double share_at(const Analysis& a, graph::PartId part, std::string_view property
 std::vector<std::uint32_t> thinnest_conductors(const Table& conductors, const Analysis& a) {
     const std::vector<double>& most = conductors.column("device-most")->numbers;
     std::vector<std::uint32_t> thinnest(a.net.strings, none);
+    if (std::find(a.own_fuse.begin(), a.own_fuse.end(), no_row) == a.own_fuse.end()) return thinnest;
     for (std::uint32_t r = 0; r < conductors.rows; ++r) {
         if (a.edge_of[r] == none || std::isnan(most[r])) continue;
         const std::uint32_t i = a.feeds.of(a.edge_of[r]).alone;
@@ -254,7 +255,7 @@ void fill_fuse_sizes(Facts& facts, const Shared& a) {
         most[r] = std::fmin(wire[r], modules[r]);
         const bool below = open && !strings.empty() && modules[r] == most[r];
         const double factor = array ? a->standard.number(w.only != none ? "string-fuse-most-factor" : "array-fuse-most-factor") : graph::unknown;
-        window[r] = factor * w.feed.isc * w.feed.share;
+        window[r] = strings.empty() ? factor * w.feed.isc * w.feed.share : open ? modules[r] : graph::unknown;
         const bool breaker = a->part(ThingId(w.device)).kind == "breaker";
         const tables::FigureTable* sizes = breaker && breaker_sizes != nullptr ? breaker_sizes : fuse_sizes;
         if (sizes == nullptr || std::isnan(least[r])) continue;
@@ -284,7 +285,7 @@ void fill_fuse_sizes(Facts& facts, const Shared& a) {
     fill.column("window-most").working = [a](std::uint32_t row) {
         const Analysis::FuseWay& w = a->fuses[row];
         const double factor = a->standard.number(w.only != none ? "string-fuse-most-factor" : "array-fuse-most-factor");
-        if (std::isnan(factor)) return std::vector<std::string>{};
+        if (std::isnan(factor) || !grouped(*a, row).empty()) return std::vector<std::string>{};
         const double isc = w.feed.isc * w.feed.share;
         return std::vector{fmt::format("isc {} x {} ({}) = {}", a->show(isc, "A"), units::show_number(factor), a->standard.cited, a->show(isc * factor, "A"))};
     };

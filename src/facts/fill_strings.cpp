@@ -117,13 +117,6 @@ void name_strings(Table& t, const Shared& a) {
     };
 }
 
-// The factor of the standard on what other strings drive back in a fault; where the site's sun is brighter than the standard
-// takes it to be, the site's.
-double fault_factor(const Analysis& a) {
-    const bool brighter = a.climate.irradiance_stated && !(a.climate.irradiance <= a.standard.number("pv-current-factor"));
-    return std::max(a.climate.reverse, brighter ? a.climate.irradiance : 1.0);
-}
-
 void explain_strings(Filler& fill, const Shared& a) {
     voltage_column(fill, a, "voc-stc", Voltage::voc_stc);
     voltage_column(fill, a, "voc-coldest", Voltage::voc_coldest);
@@ -139,7 +132,7 @@ void explain_strings(Filler& fill, const Shared& a) {
                                        units::show_number(a->climate.irradiance), a->climate.irradiance_stated ? " of the site" : "",
                                        a->show(s.isc * a->climate.irradiance, "A"))};
     };
-    const double factor = fault_factor(*a);
+    const double factor = a->climate.reverse;
     const auto reverse_working = [a, factor](std::uint32_t row, bool fault) {
         const std::uint32_t g = a->circuits.group_of[row];
         if (g == none) return std::vector<std::string>{};
@@ -235,7 +228,7 @@ void fill_string_parallels(Filler& fill, const Analysis& a) {
     const auto& blocks = fill.flags("blocks-backfeed");
     std::vector<double> sums(c.groups.size(), 0);
     for (const std::uint32_t g : a.groups) sums[g] = a.group_isc(g);
-    const double factor = fault_factor(a);
+    const double factor = a.climate.reverse;
     for (std::uint32_t i = 0; i < a.net.strings; ++i) {
         parallel[i] = 1;
         reverse[i] = reverse_fault[i] = 0;

@@ -2,6 +2,7 @@
 
 #include <fmt/core.h>
 
+#include <algorithm>
 #include <cmath>
 #include <limits>
 
@@ -45,6 +46,8 @@ Climate read_climate(const Design& d, const tables::Standard& standard) {
     if (!std::isnan(continuous)) c.continuous = continuous;
     const double reverse = standard.number("reverse-current-factor");
     if (!std::isnan(reverse)) c.reverse = reverse;
+    // Where the site's sun is brighter than the standard takes it to be, what drives back is too.
+    if (c.irradiance_stated && !(c.irradiance <= standard.number("pv-current-factor"))) c.reverse = std::max(c.reverse, c.irradiance);
     return c;
 }
 
