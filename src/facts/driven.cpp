@@ -154,6 +154,7 @@ void Driven::pair_poles() {
     const Sides& s = feeds_->sides();
     names_.resize(p.trunks.size());
     shared_.assign(p.trunks.size(), 0);
+    paired_.assign(p.trunks.size(), 0);
     std::vector<Things> on(p.of.count);
     // Things of one pair of nets at a time: what else shares the negative is no part of the way.
     for (std::size_t i = 0; i < things_.size();) {
@@ -215,7 +216,9 @@ void Driven::pair_poles() {
             const bool own_pole = first.net == net || second.net == net;
             const std::uint32_t own = first.net == net ? first.cap.guard : second.net == net ? second.cap.guard : none;
             if (own != none) own_[t] = own;
-            if (!own_pole && !(first.cap.amperes >= caps_[t].amperes)) caps_[t] = first.cap;
+            if (own_pole || first.cap.amperes >= caps_[t].amperes) continue;
+            caps_[t] = first.cap;
+            paired_[t] = 1;
         }
     }
 }
@@ -345,14 +348,14 @@ void Driven::match_poles() {
     std::unordered_map<std::uint64_t, std::array<Pole, 2>> least;
     auto each = [&](auto use) {
         for (std::uint32_t t = 0; t < p.trunks.size(); ++t) {
-            if (s.ring(t) || shared_[t] != 0) continue;
+            if (s.ring(t) || shared_[t] != 0 || paired_[t] != 0) continue;
             for (const bool child : {true, false}) {
                 const std::uint64_t name = names_[t][child ? 0 : 1];
                 if (name != 0) use(name, s.net(p.trunks[t].a), towards(t, child));
             }
         }
     };
-    // Only where a guard bounds the one pole does it bound the other.
+    // Only where a guard bounds the one pole does it bound the other, and not where that has one itself.
     each([&](std::uint64_t name, std::uint32_t net, const Push& push) {
         if (push.guards == 0 || push.unlimited != 0 || push.dark != 0) return;
         std::array<Pole, 2>& poles = least[name];
@@ -365,9 +368,8 @@ void Driven::match_poles() {
     each([&](std::uint64_t name, std::uint32_t net, Push& push) {
         const auto at = least.find(name);
         if (at == least.end() || push.nothing()) return;
-        for (const Pole& pole : at->second) {
-            if (pole.net != none && pole.net != net && less(pole.push, push)) push = pole.push;
-        }
+        const auto& [first, second] = at->second;
+        if (first.net != net && second.net == none && less(first.push, push)) push = first.push;
     });
 }
 

@@ -67,6 +67,7 @@ private:
     std::vector<Cap> caps_;                  // per trunk
     std::vector<std::array<std::uint64_t, 2>> names_;  // per trunk: the set of things on a side; 0: it does not name it
     std::vector<std::uint8_t> shared_;       // per trunk: what has its other pole on several nets flows there
+    std::vector<std::uint8_t> paired_;       // per trunk: its cap is a guard in the other pole
     std::vector<std::uint32_t> own_;         // per trunk: the least guard of its own pole that carries the same current
     std::vector<Push> down_, up_;            // per trunk: from its a to its b, and back
     std::vector<Push> sum_, rest_;           // per piece, while a net is walked
