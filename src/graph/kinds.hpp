@@ -58,6 +58,7 @@ struct Property {
     Shape shape;
     bool many = false;        // may be stated more than once (pole, rated, entry, …)
     bool needed = false;      // its absence is a finding
+    bool below_zero = false;  // its quantities may be negative though those of their dimension are not
     std::string about;        // meaning, one or two sentences
     std::string example;      // one line of the language
     std::vector<Property> block;  // what its own { } may hold; empty: no block

@@ -25,6 +25,7 @@ struct FieldReader {
     const View& v;
     Scope scope;
     const std::vector<Atom>& atoms;
+    Sign sign;
     FieldsRead out;
 
     Field start(const Capture& c) {
@@ -45,7 +46,7 @@ struct FieldReader {
             const Atom& a = atoms[c.first + i];
             double value = 0;
             if (a.kind == NodeKind::quantity) {
-                const Quantity q = read_quantity(b, v, a.node);
+                const Quantity q = read_quantity(b, v, a.node, sign);
                 if (!q) return spoil();
                 value = q.value;
                 if (i == 0) f.unit = q.unit;
@@ -191,8 +192,8 @@ struct FieldReader {
 }  // namespace
 
 FieldsRead read_fields(Build& b, const View& v, Scope scope, const std::vector<Atom>& atoms,
-                       const std::vector<Capture>& captures) {
-    FieldReader reader{b, v, scope, atoms, {}};
+                       const std::vector<Capture>& captures, Sign sign) {
+    FieldReader reader{b, v, scope, atoms, sign, {}};
     reader.out.fields.reserve(captures.size());
     for (const Capture& c : captures) reader.read(c);
     return std::move(reader.out);

@@ -6,6 +6,7 @@
 #include <vector>
 
 #include "resolve/build.hpp"
+#include "resolve/quantity.hpp"
 #include "resolve/shape_match.hpp"
 
 namespace ferrule::resolve {
@@ -17,7 +18,8 @@ struct FieldsRead {
 
 [[nodiscard]] FieldsRead read_fields(Build& b, const View& v, Scope scope,
                                      const std::vector<Atom>& atoms,
-                                     const std::vector<Capture>& captures);
+                                     const std::vector<Capture>& captures,
+                                     Sign sign = Sign::of_dimension);
 
 // A text without its quotes, \" and \\ undone.
 [[nodiscard]] std::string unescape(std::string_view text);

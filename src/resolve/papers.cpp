@@ -141,7 +141,7 @@ struct PaperReader {
                     pair(at, fields, device);
                     break;
                 case NodeKind::quantity: {
-                    const Quantity q = read_quantity(b, v, at);
+                    const Quantity q = read_quantity(b, v, at, Sign::any);  // a meter shows what is reversed
                     Field f = field("value", Accepts::quantity, at);
                     f.unit = q.unit;
                     f.low = f.high = q.value;

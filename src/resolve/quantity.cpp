@@ -19,7 +19,7 @@ std::optional<double> read_number(Build& b, std::string_view digits, Span at) {
     return value;
 }
 
-Quantity read_quantity(Build& b, const View& v, NodeIndex node) {
+Quantity read_quantity(Build& b, const View& v, NodeIndex node, Sign sign) {
     Quantity q;
     const NodeIndex number = v.first(node);
     if (number == no_node) return q;
@@ -36,7 +36,16 @@ Quantity read_quantity(Build& b, const View& v, NodeIndex node) {
     }
     const auto value = read_number(b, q.number, v.span(number));
     if (!value) return q;
-    q.value = b.units.to_si(*value, id);
+    const double si = b.units.to_si(*value, id);
+    if (si < 0 && sign == Sign::of_dimension && !b.units[id].below_zero) {
+        const std::string& dimension = b.units[id].dimension_name;
+        const bool cold = dimension == "temperature";
+        b.report.error("design.below-zero", v.span(node),
+                       fmt::format("{} is {}", quoted(v.text(node)), cold ? "colder than anything can be" : "less than nothing"),
+                       cold ? "nothing is below 0 K (-273.15 degC, -459.67 degF)" : "write it without the minus; which side is plus is said by the terminals");
+        return q;
+    }
+    q.value = si;
     q.unit = id;
     return q;
 }

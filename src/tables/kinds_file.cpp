@@ -130,6 +130,7 @@ private:
         p.shape = std::move(shape.shape);
         p.many = e.flag("many");
         p.needed = e.flag("needed");
+        p.below_zero = e.flag("below-zero");
         p.about = e.needed_text("about");
         p.example = e.needed_text("example");
         p.declares = e.text("declares");

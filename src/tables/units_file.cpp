@@ -40,6 +40,7 @@ private:
     struct Named {
         units::DimensionName dimension;
         std::string shown_in;
+        bool below_zero = false;
         text::Span place;
     };
 
@@ -51,6 +52,7 @@ private:
         d.dimension.dimension = exponents(e);
         d.dimension.about = e.needed_text("about");
         d.shown_in = e.needed_text("shown-in");
+        d.below_zero = e.flag("below-zero");
         e.finish();
         dimensions_.push_back(std::move(d));
     }
@@ -75,6 +77,7 @@ private:
             return;
         }
         u.dimension = of->dimension.dimension;
+        u.below_zero = of->below_zero;
         if (u.factor == 0) e.complain("factor", fmt::format("unit {} has the factor 0", key));
         std::vector<std::string> words = u.spellings;
         words.push_back(u.symbol);

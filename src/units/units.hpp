@@ -34,6 +34,7 @@ struct Unit {
     double factor = 1;                  // SI = number * factor + offset
     double offset = 0;                  // degC, degF
     bool gauge = false;                 // AWG: the number is a gauge, not a multiple
+    bool below_zero = false;            // its dimension has values below zero (in SI)
     std::string about;
 };
 
