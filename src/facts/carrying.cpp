@@ -111,19 +111,26 @@ Passage Carrying::pass(const Conductor& c, ThingId run, double area) const {
     const bool jumper = c.role == graph::ConductorRole::jumper;
     p.method = method(l, own, area);
     p.open = !jumper && (l == nullptr || (l->kind == Laying::Kind::open && !l->spaced && !l->clipped));
-    if (l != nullptr) p.ambient = l->ambient;
+    Ambient open_air;
+    if (l != nullptr) {
+        p.ambient = l->ambient;
+        open_air = l->open_air;
+    }
     if (!p.ambient.known()) {
         for (const TerminalId t : {c.a, c.b}) {
             const Ambient& end = layings_.round(t.value);
             if (end.known() && !(end.kelvin <= p.ambient.kelvin)) p.ambient = end;
+            if (layings_.sunlit(end) && !(end.kelvin <= open_air.kelvin)) open_air = end;
         }
         p.from_ends = true;
     }
-    p.kelvin = p.ambient.known() ? p.ambient.kelvin : default_ambient_;
-    if (l != nullptr && l->above_roof < roof_distance_ * (1 - same_length) && !l->sun_no && !own.roof_exempt) {
-        p.roof = true;
-        p.kelvin += roof_adder_;
+    p.roof = l != nullptr && l->above_roof < roof_distance_ * (1 - same_length) && !l->sun_no && !own.roof_exempt;
+    // The roof heats the air outdoors; a warmer room on the way counts only where it is warmer than that.
+    if (p.roof && open_air.known()) {
+        if (open_air.kelvin + roof_adder_ >= p.ambient.kelvin) p.ambient = open_air;
+        else p.roof = false;
     }
+    p.kelvin = (p.ambient.known() ? p.ambient.kelvin : default_ambient_) + (p.roof ? roof_adder_ : 0);
     const std::uint32_t cores = c.named_cable ? layings_.cores(c.named_cable) : 0;
     p.loaded = std::max({1U, cores, l != nullptr ? l->loaded : 0U});
     p.circuits = std::max(1U, l != nullptr ? l->cables + (l->singles + 1) / 2 : 0U);

@@ -14,7 +14,7 @@ constexpr std::string_view take_clause = "nec-2023|110.14|";
 constexpr Spec specs[] = {
     Spec{"conductor", "method", w, "", "how it is laid as the tables tell it: raceway or free-air (NEC); b1 conduit, c clipped, e several cores in free air, f touching in free air (IEC); free-air, on-surface or side-by-side for PV cable; in the run where it carries least", table_clause},
     Spec{"conductor", "insulation-temperature", n, "temperature", "the highest temperature of its insulation, as its cable states"},
-    Spec{"conductor", "ambient", n, "temperature", "the hottest air round it: stated by its run, else the worst of the places the run goes through, else of the places and boxes its ends stand in, else the default; with the addition for a roof in the sun", ambient_clause},
+    Spec{"conductor", "ambient", n, "temperature", "the hottest air round it: stated by its run, else the worst of the places the run goes through, else of the places and boxes its ends stand in, else the default; with the addition for a roof in the sun to the air outdoors", ambient_clause},
     Spec{"conductor", "ambient-factor", n, "", "correction for that air", ambient_clause},
     Spec{"conductor", "loaded", n, "", "loaded conductors that share that run, itself included", grouping_clause},
     Spec{"conductor", "grouping-factor", n, "", "correction for them; 1 where the run is short or keeps its cables apart", grouping_clause},

@@ -50,6 +50,12 @@ Ambient Layings::of_place(ThingId place) const {
     return {};
 }
 
+bool Layings::sunlit(const Ambient& air) const {
+    if (!air.known() || air.thing == none || a_.d.things[ThingId(air.thing)].cls != ThingClass::place) return false;
+    const auto rows = a_.d.things[ThingId(air.thing)].rows;
+    return a_.d.states(rows, "outdoors") && a_.d.text(rows, "sun", "answer") != "no";
+}
+
 void Layings::read_runs() {
     const graph::Design& d = a_.d;
     runs_.resize(a_.runs.size());
@@ -67,7 +73,7 @@ void Layings::read_runs() {
         l.length = upper(d, rows, "length", "length");
         const double stated = upper(d, rows, "ambient", "temperature");
         if (!std::isnan(stated)) {
-            l.ambient = {stated, a_.runs[i].value, false};
+            l.ambient = l.open_air = {stated, a_.runs[i].value, false};
             continue;
         }
         const graph::RowId through = d.row(rows, "through");
@@ -77,6 +83,7 @@ void Layings::read_runs() {
             if (field.target == 0xffffffffU || field.target >= surroundings_.size()) continue;
             const Ambient& place = surroundings_[field.target];
             if (place.known() && !(place.kelvin <= l.ambient.kelvin)) l.ambient = place;
+            if (sunlit(place) && !(place.kelvin <= l.open_air.kelvin)) l.open_air = place;
         }
     }
 }

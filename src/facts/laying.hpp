@@ -28,6 +28,7 @@ struct Laying {
     double above_roof = graph::unknown;    // m
     double length = graph::unknown;        // m
     Ambient ambient;                       // its own, else the worst of the places it goes through
+    Ambient open_air;                      // the air over a sunlit roof: its own, else the worst of the places outdoors it goes through
     std::uint32_t loaded = 0, singles = 0, cables = 0;  // loaded conductors; of these alone in their sheath; cables of several
 };
 
@@ -38,6 +39,8 @@ public:
     [[nodiscard]] const Laying& operator[](graph::ThingId run) const { return runs_[a_.run_row[run.value]]; }
     // Of the place or box in which the owner of a terminal stands.
     [[nodiscard]] const Ambient& round(std::uint32_t terminal) const;
+    // Is it the air of a place outdoors that the sun reaches?
+    [[nodiscard]] bool sunlit(const Ambient& air) const;
     // Loaded cores of a cable of several.
     [[nodiscard]] std::uint32_t cores(graph::ThingId cable) const { return cores_[cable.value]; }
 
