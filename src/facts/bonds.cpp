@@ -114,7 +114,8 @@ void Bonds::find_needs(const Facts& facts, const Carrying* carrying) {
     const std::vector<double>& continuous = t.column("continuous-current")->numbers;
     const std::vector<double>& current = t.column("current")->numbers;
     const std::vector<double>& voltage = t.column("proper-voltage")->numbers;
-    const std::vector<std::uint32_t>& guarded = t.column("protected-by")->subjects;  // a bank's many devices: none, and no need
+    const std::vector<std::uint32_t>& guarded = t.column("protected-by")->subjects;
+    const std::vector<double>& let_through = t.column("let-through")->numbers;
     const std::vector<double>& rating = facts.table("fuse")->column("rating")->numbers;
     const tables::FigureTable* sizes = a_.standard.table("fuse-sizes");
     const double low = a_.standard.number("extra-low-voltage");
@@ -131,12 +132,16 @@ void Bonds::find_needs(const Facts& facts, const Carrying* carrying) {
         // A string's own fuse counts though it need not cut anything down.
         const std::uint32_t fuse = guarded[r] == no_row && array && feed.one < a_.own_fuse.size() ? a_.own_fuse[feed.one] : guarded[r];
         double device = fuse == no_row ? graph::unknown : rating[fuse];
-        const bool assumed = fuse == no_row;
+        // The devices of a bank's batteries cut a fault down together.
+        const bool several = fuse == no_row && !array && let_through[r] > 0;
+        if (several) device = let_through[r];
+        const bool assumed = fuse == no_row && !several;
         if (assumed && array && sizes != nullptr) device = sizes->next_size("size", continuous[r] * (1 - play)).value_or(graph::unknown);
         if (assumed && !array && array_side) continue;  // nothing is ahead of it: that is a finding of its own
         double needed = graph::unknown;
         if (!array && carrying != nullptr) needed = smallest_size(*carrying, ConductorId(r), c, {current[r], continuous[r], graph::unknown, device});
-        const BondNeed need = of_circuit(r, device, assumed, needed, array);
+        BondNeed need = of_circuit(r, device, assumed, needed, array);
+        need.several = several;
         for (const TerminalId end : {c.a, c.b}) {
             const ThingId at = a_.owner(end.value);
             if (a_.d.things[at].cls == ThingClass::string) {
@@ -375,8 +380,9 @@ std::vector<std::string> Bonds::working(const Bond& b) const {
     const auto size = [&](double area) { return size_text(b.conductor, area); };
     switch (n.by) {
         case BondNeed::By::device: {
-            steps.push_back(n.assumed ? fmt::format("{} has no overcurrent device: one of {} is assumed", circuit, a_.show(n.device, "A"))
-                                      : fmt::format("the device ahead of {}: {}", circuit, a_.show(n.device, "A")));
+            steps.push_back(n.assumed   ? fmt::format("{} has no overcurrent device: one of {} is assumed", circuit, a_.show(n.device, "A"))
+                            : n.several ? fmt::format("the devices ahead of {} let {} pass together", circuit, a_.show(n.device, "A"))
+                                        : fmt::format("the device ahead of {}: {}", circuit, a_.show(n.device, "A")));
             const std::optional<double> listed = devices_->band(n.device, alu ? "aluminium" : "copper");
             if (listed) steps.push_back(fmt::format("{}: {}", devices_->source.clause, size(*listed)));
             if (listed && n.ratio > 1) {

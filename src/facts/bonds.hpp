@@ -17,6 +17,7 @@ struct BondNeed {
     std::uint32_t conductor = none;        // of the circuit
     double device = graph::unknown;        // A; by device
     bool assumed = false;                  // no device is in the circuit: the one that would be is assumed
+    bool several = false;                  // several devices let so much pass together
     bool unknown = false;                  // it asks for something, but what is not known
     double ratio = 1;                      // the circuit's conductors are so many times what they need be
     double section = graph::unknown;       // m² of the circuit's conductor

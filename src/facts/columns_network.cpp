@@ -23,7 +23,8 @@ constexpr Spec specs[]{
     Spec{"string", "drop", n, "voltage", "voltage lost in full sun over both conductors, contacts and fuses between it and its input"},
     Spec{"string", "drop-share", n, "share", "drop / its operating voltage at 25 degC"},
     Spec{"string", "path-resistance", n, "resistance", "resistance of the way to its input and back, cables, contacts, fuses and plugs", table_8, "mohm"},
-    Spec{"string", "drop-size", n, "area", "the smallest listed size of its own conductors with which drop-share is within the standard's `array-drop-note`, all else left as it is"},
+    Spec{"string", "drop-size", n, "area", "the smallest listed size of its own conductors with which drop-share is within the standard's `array-drop-note`, when all of them that are thinner are of it and all else stays"},
+    Spec{"string", "drop-advice", w, "", "which conductors of which size would keep within that, and what then is the next limit"},
     Spec{"string", "drop-conductor", s, "conductor", "the conductor on its way that loses most"},
 
     Spec{"input", "operating-voltage", n, "voltage", "the voltage at its terminals in full sun at 25 degC"},
@@ -31,7 +32,8 @@ constexpr Spec specs[]{
 
     Spec{"battery-port", "drop", n, "voltage", "voltage lost in cables, contacts and fuses between the batteries and it at full demand or full charge, whichever is more"},
     Spec{"battery-port", "drop-share", n, "share", "drop / the nominal voltage of the batteries"},
-    Spec{"battery-port", "drop-size", n, "area", "the smallest listed size of all cables on its way with which drop-share is within the standard's `battery-drop-note`"},
+    Spec{"battery-port", "drop-size", n, "area", "the smallest listed size of all cables on its way with which drop-share is within the standard's `battery-drop-note`, when all that are thinner are of it"},
+    Spec{"battery-port", "drop-advice", w, "", "which cables of which size would keep within that, and what then is the next limit"},
     Spec{"battery-port", "drop-conductor", s, "conductor", "the conductor on its way that loses most"},
 
     Spec{"battery", "shares-current", n, "current", "what it gives at full demand of all ports, by its resistance and that of its cables"},
@@ -41,12 +43,12 @@ constexpr Spec specs[]{
     Spec{"site", "loss-share", n, "share", "loss / (array-power + loss)"},
     Spec{"site", "loss-year", n, "energy", "order of magnitude of that loss in a year: loss x full-sun hours x loss factor", practice, "kWh"},
 
-    Spec{"fuse", "prospective", n, "current", "the largest current that can flow through it into a short on either side, from every source, batteries behind their resistance and that of their cables", fault_clause},
+    Spec{"fuse", "prospective", n, "current", "the largest current that can flow through it into a short on either side, to the other pole at the device or else where it is worst in the same place; from every source, batteries behind their resistance and that of their cables, cold (20 degC), as that gives the largest current", fault_clause},
     Spec{"switch", "prospective", n, "current", "the same of its contacts", fault_clause},
     Spec{"switch", "battery-side", f, "", "one of its contacts is in a battery's circuit"},
     Spec{"switch", "conditional", f, "", "its data sheet says what it withstands behind a fuse of some class (`withstands … behind`)"},
     Spec{"switch", "fused-before", f, "", "then: a fuse of that class stands between it and every battery"},
-    Spec{"device", "prospective", n, "current", "the largest current into a short between one of its terminals and the other pole", fault_clause},
+    Spec{"device", "prospective", n, "current", "the largest current into a short between one of its terminals and the other pole, there or where it is worst in the same place, with cold cables", fault_clause},
 
     Spec{"dc-system", "first-fault-current", n, "current", "what flows when a pole that is not earthed first touches earth: nothing when no pole is earthed, else what the sources give through the earth link"},
     Spec{"dc-system", "first-fault-voltage", n, "voltage", "the largest voltage between a pole and earth that can stand then", voc_clause},
@@ -55,7 +57,7 @@ constexpr Spec specs[]{
     Spec{"point", "device", s, "device", "the device"},
     Spec{"point", "voltage-operating", n, "voltage", "in full sun; of a battery's circuit at full demand; against the - of the first source of its circuit"},
     Spec{"point", "voltage-open", n, "voltage", "with nothing drawn: strings at the coldest temperature, batteries at their highest voltage; against the same", voc_clause},
-    Spec{"point", "short-circuit-current", n, "current", "into a short between it and the other pole", fault_clause},
+    Spec{"point", "short-circuit-current", n, "current", "into a short between it and the other pole, at the device or where it is worst in the same place, with cold cables", fault_clause},
 };
 
 }  // namespace

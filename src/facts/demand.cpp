@@ -209,6 +209,7 @@ private:
         }
         x.takes_by = PortDemand::By::power;
         x.efficiency = stated(d_, part.rows, "efficiency", "share");
+        if (!(x.efficiency.value > 0 && x.efficiency.value <= 1)) x.efficiency = {};  // no converter has such a one
         x.voltage = set_or_stated(d_, p, "cut-off", "voltage");
         lowest_battery(k, x);
         x.lacking = !x.power.known() ? "power" : !x.efficiency.known() ? "efficiency" : !x.voltage.known() ? "cut-off" : nullptr;

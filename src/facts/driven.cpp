@@ -348,7 +348,7 @@ void Driven::match_poles() {
     std::unordered_map<std::uint64_t, std::array<Pole, 2>> least;
     auto each = [&](auto use) {
         for (std::uint32_t t = 0; t < p.trunks.size(); ++t) {
-            if (s.ring(t) || shared_[t] != 0 || paired_[t] != 0) continue;
+            if (s.ring(t) || shared_[t] != 0 || paired_[t] != 0 || own_[t] != none) continue;  // a guard of its own: as paired
             for (const bool child : {true, false}) {
                 const std::uint64_t name = names_[t][child ? 0 : 1];
                 if (name != 0) use(name, s.net(p.trunks[t].a), towards(t, child));

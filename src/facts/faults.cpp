@@ -2,9 +2,11 @@
 #include <algorithm>
 #include <cmath>
 #include <unordered_map>
+#include <unordered_set>
 
 #include "base/limits.hpp"
 #include "facts/analysis.hpp"
+#include "facts/boxes.hpp"
 #include "facts/solved.hpp"
 
 namespace ferrule::facts {
@@ -33,6 +35,9 @@ public:
 
 private:
     struct Result { double ampere = 0; std::uint32_t against = none; };
+    // What 1 A causes that enters at a node and leaves at the first of its island.
+    struct Reply { std::vector<double> volt, through; };  // per node; per fuse, breaker and switch of this part
+    struct Point { std::uint32_t terminal, net, place; };
 
     [[nodiscard]] bool battery_net(std::uint32_t net) const {
         return a_.circuits.battery_plus_ends[net] + a_.circuits.battery_minus_ends[net] != 0;
@@ -84,7 +89,6 @@ private:
         detailed_ = p.terminals.size() <= base::limits::short_circuit_terminals;
         out_.rough[p.island] = detailed_ ? 0 : 1;
         circuit_ = {};
-        known_.clear();
         for (const std::uint32_t t : p.terminals) {
             std::uint32_t& of_net = net_node_[n_.on[t]];
             if (detailed_) out_.node[t] = circuit_.nodes++;
@@ -94,14 +98,20 @@ private:
         const solve::Solver solver(circuit_);
         solver_ = &solver;
         base_ = solver.solve();
+        breakers_.clear();
+        for (const std::uint32_t e : p.edges) {
+            if (n_.edges[e].kind != Edge::Kind::wire) breakers_.push_back(e);
+        }
+        anchor_.assign(solver.islands(), none);
+        replies_.clear();
+        any_of_metal_.clear();
+        find_points(p);
         for (const std::uint32_t t : p.terminals) {
             const Result r = short_at(t);
             out_.at[t] = r.ampere;
             out_.against[t] = r.against;
         }
-        for (const std::uint32_t e : p.edges) {
-            if (n_.edges[e].kind != Edge::Kind::wire) out_.through[e] = through(e);
-        }
+        for (std::uint32_t i = 0; i < breakers_.size(); ++i) out_.through[breakers_[i]] = through(i);
         solver_ = nullptr;
     }
 
@@ -111,7 +121,7 @@ private:
                 const Edge& x = n_.edges[e];
                 if (!x.closed) continue;
                 branch_[e] = static_cast<std::uint32_t>(circuit_.resistances.size());
-                const double ohm = resist_.edge[e];
+                const double ohm = resist_.cold_edge[e];
                 circuit_.resistances.push_back({node(x.a), node(x.b), std::isfinite(ohm) && ohm > 0 ? ohm : 0});
             }
         }
@@ -135,8 +145,18 @@ private:
         if (keep_circuits_) out_.circuits.emplace_back(p.island, circuit_);
     }
 
-    // The other pole: at the same device, else the other end of a battery that has one end here.
-    [[nodiscard]] std::uint32_t other_pole(std::uint32_t t) const {
+    // Terminals to short others to: of each piece of metal one in each place.
+    void find_points(const Part& p) {
+        points_.clear();
+        std::unordered_set<std::uint64_t> seen;
+        for (const std::uint32_t t : p.terminals) {
+            const std::uint32_t place = place_of(a_.d, a_.owner(t)).value;
+            if (seen.insert(std::uint64_t{solver_->metal(node(t))} << 32U | place).second) points_.push_back({t, n_.on[t], place});
+        }
+    }
+
+    // The other pole: at the same device; else wherever it is in the same place; else wherever it is.
+    [[nodiscard]] std::vector<std::uint32_t> other_pole(std::uint32_t t) const {
         const std::uint32_t net = n_.on[t], island = a_.circuits.island[net];
         const graph::ThingId thing = a_.owner(t);
         const std::uint32_t first = a_.d.things[thing].first_terminal.value;
@@ -150,49 +170,65 @@ private:
             best = first + i;
             most = v;
         }
-        if (best != none) return best;
-        for (const std::uint32_t i : parts_[part_].batteries) {
-            const PowerSource& s = n_.sources[i];
-            if (n_.on[s.plus] == net) return s.minus;
-            if (n_.on[s.minus] == net) return s.plus;
+        if (best != none) return {best};
+        const std::uint32_t place = place_of(a_.d, thing).value;
+        std::vector<std::uint32_t> here, anywhere;
+        for (const Point& p : points_) {
+            if (p.net == net) continue;
+            anywhere.push_back(p.terminal);
+            if (p.place == place) here.push_back(p.terminal);
         }
-        return none;
+        return here.empty() ? anywhere : here;
     }
 
+    const Reply& reply(std::uint32_t node) {
+        const auto [at, fresh] = replies_.try_emplace(node);
+        if (fresh) {
+            std::uint32_t& anchor = anchor_[solver_->island(node)];
+            if (anchor == none) anchor = node;
+            solve::Solution s = solver_->response(node, anchor);
+            at->second.volt = std::move(s.volt);
+            for (const std::uint32_t e : breakers_) at->second.through.push_back(branch_[e] == none ? 0 : s.through[branch_[e]]);
+        }
+        return at->second;
+    }
+
+    // The current from one node into the other, joined by 0 ohm. NaN: it cannot be judged.
+    double shorted(std::uint32_t x, std::uint32_t y) {
+        if (solver_->island(x) != solver_->island(y) || solver_->metal(x) == solver_->metal(y)) return 0;
+        const Reply &from = reply(any_of_metal_.try_emplace(solver_->metal(x), x).first->second);
+        const Reply &to = reply(any_of_metal_.try_emplace(solver_->metal(y), y).first->second);
+        return (base_.volt[x] - base_.volt[y]) / (from.volt[x] - from.volt[y] - to.volt[x] + to.volt[y]);
+    }
+
+    // The largest of all ways to short it.
     Result short_at(std::uint32_t t) {
         Result r;
-        r.against = other_pole(t);
-        if (r.against == none) return r;
-        if (out_.lacking[a_.circuits.island[n_.on[t]]] != none) {
-            r.ampere = graph::unknown;
-            return r;
+        for (const std::uint32_t against : other_pole(t)) {
+            if (out_.lacking[a_.circuits.island[n_.on[t]]] != none) return {graph::unknown, against};
+            const double ampere = std::fabs(shorted(node(t), node(against)));
+            if (std::isnan(ampere)) return {ampere, against};
+            if (r.against == none || ampere > r.ampere) r = {ampere, against};
         }
-        const std::uint32_t x = node(t), y = node(r.against);
-        const std::uint64_t key = std::uint64_t{solver_->metal(x)} << 32U | solver_->metal(y);
-        const auto [at, fresh] = known_.try_emplace(key, 0.0);
-        if (fresh && solver_->metal(x) != solver_->metal(y)) {
-            const double volt = base_.volt[x] - base_.volt[y];
-            at->second = volt / solver_->resistance(x, y);
-        }
-        r.ampere = std::fabs(at->second);
         return r;
     }
 
-    double through(std::uint32_t e) {
+    double through(std::uint32_t i) {
+        const std::uint32_t e = breakers_[i];
         const Edge& edge = n_.edges[e];
         const double most = std::fmax(out_.at[edge.a], out_.at[edge.b]);
         if (std::isnan(out_.at[edge.a]) || !detailed_ || branch_[e] == none) return std::isnan(out_.at[edge.a]) ? graph::unknown : most;
         double largest = 0;
         for (const std::uint32_t t : {edge.a, edge.b}) {
-            const std::uint32_t against = other_pole(t);
-            if (against == none) return most;
-            const std::uint32_t x = node(t), y = node(against);
-            if (solver_->island(x) != solver_->island(y) || solver_->metal(x) == solver_->metal(y)) return most;
-            const solve::Solution unit = solver_->response(x, y);
-            const double ampere = (base_.volt[x] - base_.volt[y]) / (unit.volt[x] - unit.volt[y]);
-            const double i = std::fabs(base_.through[branch_[e]] - ampere * unit.through[branch_[e]]);
-            if (std::isnan(i)) return most;
-            largest = std::fmax(largest, i);
+            const std::vector<std::uint32_t> poles = other_pole(t);
+            if (poles.empty()) return most;
+            for (const std::uint32_t against : poles) {
+                const std::uint32_t x = node(t), y = node(against);
+                if (solver_->metal(x) == solver_->metal(y)) return most;
+                const double at = std::fabs(base_.through[branch_[e]] - shorted(x, y) * (reply(x).through[i] - reply(y).through[i]));
+                if (std::isnan(at)) return most;
+                largest = std::fmax(largest, at);
+            }
         }
         return largest;
     }
@@ -208,7 +244,10 @@ private:
     solve::Circuit circuit_;
     const solve::Solver* solver_ = nullptr;
     solve::Solution base_;
-    std::unordered_map<std::uint64_t, double> known_;
+    std::vector<std::uint32_t> breakers_, anchor_;  // of this part: fuses, breakers and switches; per island of the solver: a node
+    std::vector<Point> points_;
+    std::unordered_map<std::uint32_t, Reply> replies_;  // per node, as a fuse of 0 ohm has both ends on one piece of metal
+    std::unordered_map<std::uint32_t, std::uint32_t> any_of_metal_;
 };
 
 }  // namespace

@@ -3,8 +3,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <limits>
+#include <utility>
 
 #include "facts/fill_network.hpp"
+#include "facts/takes.hpp"
 
 namespace ferrule::facts {
 
@@ -71,28 +74,105 @@ void along(const Analysis& a, const Solved& s, std::uint32_t terminal, F f) {
     }
 }
 
-// What a drop over some conductors needs: current x length summed, their own drop, the one that loses most.
-struct Way {
-    double amp_metres = 0, own_drop = 0, most = -1;
-    std::uint32_t worst = none;
-    void add(const Analysis& a, const Solved& s, std::uint32_t conductor, double amps, bool own) {
-        const double drop = std::fabs(amps) * s.resist.conductor[conductor];
-        if (drop > most * (1 + 1e-9)) {  // of equals the first
-            most = drop;
-            worst = conductor;
+// The conductors a drop is lost in, and what would keep it within a limit.
+class Way {
+public:
+    Way(const Analysis& a, const Solved& s) : a_(a), s_(s) {}
+
+    void add(std::uint32_t conductor, double amps, bool own) {
+        const double drop = std::fabs(amps) * s_.resist.conductor[conductor];
+        if (drop > most_ * (1 + 1e-9)) {  // of equals the first
+            most_ = drop;
+            worst_ = conductor;
         }
-        const double length = a.d.conductors[ConductorId(conductor)].length;
-        if (!own || std::isnan(length)) return;
-        amp_metres += std::fabs(amps) * length;
-        own_drop += drop;
+        if (!own || !(a_.d.conductors[ConductorId(conductor)].length > 0)) return;
+        own_.push_back({conductor, std::fabs(amps)});
+        own_drop_ += drop;
     }
-    // The smallest size of the worst one's kind with which the whole drop is within `limit`; unknown if there is none.
-    [[nodiscard]] double size(const Solved& s, double drop, double limit) const {
-        if (worst == none || !(amp_metres > 0)) return graph::unknown;
-        const double ohm_per_metre = (limit - (drop - own_drop)) / amp_metres;
-        return s.resist.wires.least_area(s.resist.wire(worst), ohm_per_metre).value_or(graph::unknown);
+    [[nodiscard]] std::uint32_t worst() const { return worst_; }
+    // The smallest size of the worst one's kind with which the whole drop is within `limit`, when those of its own that are thinner
+    // are of it and all else stays; unknown if there is none.
+    [[nodiscard]] double size(double drop, double limit) const {
+        if (worst_ == none || own_.empty()) return graph::unknown;
+        const WireTables& wires = s_.resist.wires;
+        Wire w = s_.resist.wire(worst_);
+        for (std::optional<double> area = wires.least_area(w, std::numeric_limits<double>::infinity()); area;) {
+            double sum = drop - own_drop_;
+            bool thicker = false;
+            for (const Lost& l : own_) {
+                Wire x = s_.resist.wire(l.conductor);
+                const bool grows = *area > x.area * (1 + 1e-9);
+                thicker = thicker || grows;
+                if (grows) x.area = *area;
+                sum += l.amps * (grows ? a_.d.conductors[ConductorId(l.conductor)].length * wires.ohm_per_metre(x) : s_.resist.conductor[l.conductor]);
+            }
+            if (thicker && sum <= limit) return *area;
+            w.area = *area;
+            area = wires.least_area(w, wires.ohm_per_metre(w) * (1 - 1e-9));
+        }
+        return graph::unknown;
     }
+    // "ARCH.+ -> Q1.1 and ARCH.- -> Q1.3 of 16 mm2 would keep within 3 %; KQ-S takes only up to 10 mm2 and has to change as well".
+    [[nodiscard]] std::string advice(const Takes& takes, double size, const std::string& text, double drop, double share, std::string_view all) const {
+        const std::string most = units::show_number(100 * share) + " %";
+        if (std::isnan(size)) {
+            return fmt::format("no listed size keeps within {}: {} of it is lost elsewhere than in {}", most, a_.show(std::max(0.0, drop - own_drop_), "V"), all);
+        }
+        std::vector<std::uint32_t> thin;
+        double least = std::numeric_limits<double>::infinity();
+        std::string limit;
+        for (const Lost& l : own_) {
+            const graph::Conductor& c = a_.d.conductors[ConductorId(l.conductor)];
+            if (!(size > c.area * (1 + 1e-9))) continue;
+            thin.push_back(l.conductor);
+            for (const bool b : {false, true}) {
+                const graph::TerminalId t = b ? c.b : c.a;
+                const graph::PartId plug = b ? c.end_part_b : c.end_part_a;
+                if (!plug && a_.d.things[a_.d.terminals[t]].cls != graph::ThingClass::device) continue;
+                const Takes::Range range = takes.range(plug ? takes.of(plug) : takes.at(t), 1);
+                if (range.high == 0 || range.high >= least) continue;
+                least = range.high;
+                limit = fmt::format("{}{}", plug ? std::string(a_.d.word(a_.d.parts[plug].name)) : a_.d.name(a_.d.terminals[t]),
+                                    least < size * (1 - 1e-6) ? fmt::format(" takes only up to {} and has to change as well", a_.d.units->show(range.high, range.high_unit))
+                                                              : fmt::format(", which takes up to {}, is the next limit", a_.d.units->show(range.high, range.high_unit)));
+            }
+        }
+        std::string names = fmt::format("all {}", all);
+        if (thin.size() < own_.size()) {
+            names.clear();
+            constexpr std::size_t most_named = 4;
+            for (std::size_t i = 0; i < thin.size() && i < most_named; ++i) {
+                if (i != 0) names += i + 1 == thin.size() ? " and " : ", ";
+                names += a_.d.name(ConductorId(thin[i]));
+            }
+            if (thin.size() > most_named) names += fmt::format(" and {} more", thin.size() - most_named);
+        }
+        std::string said = fmt::format("{} of {}{} would keep within {}", names, text, thin.size() < own_.size() ? " as well" : "", most);
+        if (!limit.empty()) said += (least < size * (1 - 1e-6) ? "; " : "; then ") + limit;
+        return said;
+    }
+
+private:
+    struct Lost {
+        std::uint32_t conductor;
+        double amps;
+    };
+    const Analysis& a_;
+    const Solved& s_;
+    std::vector<Lost> own_;
+    double own_drop_ = 0, most_ = -1;
+    std::uint32_t worst_ = none;
 };
+
+// "ARCH.+ -> Q1.1, 60 m: 8.93 A x 252.5 mohm = 2.255 V; 3.3 ohm/km at 20 degC …".
+std::string lost_text(const Analysis& a, const Solved& s, std::uint32_t conductor, double amps) {
+    const ConductorId id(conductor);
+    std::string text = fmt::format("{}, {}: {} x {} = {}", a.d.name(id), a.show(a.d.conductors[id].length, "m"), a.show(amps, "A"),
+                                   a.show(s.resist.conductor[conductor], "mohm"), a.show(amps * s.resist.conductor[conductor], "V"));
+    const std::vector<std::string> how = s.resist.working(conductor);
+    if (!how.empty()) text += fmt::format("; {}", how.front());
+    return text;
+}
 
 units::UnitId size_unit(const Analysis& a, const Solved& s, std::uint32_t conductor) {
     const graph::Conductor& c = a.d.conductors[ConductorId(conductor)];
@@ -109,6 +189,8 @@ void fill_string(Facts& facts, const Shared& a, const SharedSolved& s) {
     auto& worst = fill.subjects("drop-conductor");
     auto& units = fill.column("drop-size").row_units;
     units.assign(n, a->d.units->find("mm2"));
+    auto& advice = fill.column("drop-advice").words;
+    const Takes takes(a->d);
     const double limit = a->standard.number("array-drop-note");
     for (std::uint32_t i = 0; i < n; ++i) {
         const Operating& o = s->strings[i];
@@ -117,16 +199,17 @@ void fill_string(Facts& facts, const Shared& a, const SharedSolved& s) {
         if (p.plus == none || p.minus == none) continue;
         if (o.input != none && s->ways.meshed[a->net.on[p.plus]] + s->ways.meshed[a->net.on[p.minus]] == 0) path[i] = s->way_of(*a, i);
         if (!(share[i] > limit)) continue;
-        Way way;
+        Way way(*a, *s);
         for (const std::uint32_t end : {p.plus, p.minus}) {
             along(*a, *s, end, [&](std::uint32_t c, std::uint32_t e) {
-                way.add(*a, *s, c, s->sun[e], std::fabs(s->sun[e]) <= o.ampere * (1 + 1e-9));
+                way.add(c, s->sun[e], std::fabs(s->sun[e]) <= o.ampere * (1 + 1e-9));
             });
         }
-        if (way.worst == none) continue;
-        worst[i] = way.worst;
-        size[i] = way.size(*s, s->string_drop[i], limit * o.vmp);
-        units[i] = size_unit(*a, *s, way.worst);
+        if (way.worst() == none) continue;
+        worst[i] = way.worst();
+        size[i] = way.size(s->string_drop[i], limit * o.vmp);
+        units[i] = size_unit(*a, *s, way.worst());
+        advice[i] = facts.words.intern(way.advice(takes, size[i], a->d.units->show(size[i], units[i]), s->string_drop[i], limit, "its own conductors"));
     }
     const auto missing = [a, s](std::uint32_t i) {
         const PowerSource& p = a->net.sources[i];
@@ -159,11 +242,7 @@ void fill_string(Facts& facts, const Shared& a, const SharedSolved& s) {
         const PowerSource& p = a->net.sources[i];
         for (const std::uint32_t end : {p.plus, p.minus}) {
             along(*a, *s, end, [&](std::uint32_t c, std::uint32_t e) {
-                const double amps = std::fabs(s->sun[e]);
-                lines.push_back(fmt::format("{}: {} x {} = {}", a->d.name(ConductorId(c)), a->show(amps, "A"), a->show(s->resist.conductor[c], "mohm"),
-                                            a->show(amps * s->resist.conductor[c], "V")));
-                const std::vector<std::string> how = s->resist.working(c);
-                if (!how.empty()) lines.back() += fmt::format("; {}", how.front());
+                lines.push_back(lost_text(*a, *s, c, std::fabs(s->sun[e])));
             });
         }
         lines.push_back(fmt::format("{} of {} = {} %", a->show(s->string_drop[i], "V"), a->show(o.vmp, "V"), units::show_number(100 * s->string_drop[i] / o.vmp)));
@@ -188,6 +267,28 @@ void fill_input(Facts& facts, const Shared& a, const SharedSolved& s) {
     fill.column("operating-voltage").assumed = fill.column("power").assumed = [s](std::uint32_t) { return silent(s); };
 }
 
+// The conductors between a port and the first bank on its +, with the current in each.
+std::vector<std::pair<std::uint32_t, double>> battery_way(const Analysis& a, const Solved& s, const Port& p) {
+    std::vector<std::pair<std::uint32_t, double>> way;
+    auto add = [&](std::uint32_t end) {
+        along(a, s, end, [&](std::uint32_t c, std::uint32_t e) {
+            const auto at = std::find_if(way.begin(), way.end(), [c](const auto& x) { return x.first == c; });
+            if (at != way.end()) way.erase(at);  // both go on from here: it lies beside the way
+            else way.emplace_back(c, std::fabs(s.flow[e]));
+        });
+    };
+    add(p.plus);
+    add(p.minus);
+    for (const std::uint32_t i : a.battery_sources) {
+        const PowerSource& b = a.net.sources[i];
+        if (b.plus == none || b.minus == none || a.net.on[b.plus] != a.net.on[p.plus]) continue;
+        add(b.plus);
+        add(b.minus);
+        break;
+    }
+    return way;
+}
+
 void fill_battery_port(Facts& facts, const Shared& a, const SharedSolved& s) {
     Filler fill(facts, "battery-port");
     std::vector<std::uint32_t> ports;
@@ -200,6 +301,8 @@ void fill_battery_port(Facts& facts, const Shared& a, const SharedSolved& s) {
     auto& worst = fill.subjects("drop-conductor");
     auto& units = fill.column("drop-size").row_units;
     units.assign(ports.size(), a->d.units->find("mm2"));
+    auto& advice = fill.column("drop-advice").words;
+    const Takes takes(a->d);
     const double limit = a->standard.number("battery-drop-note");
     for (std::uint32_t r = 0; r < ports.size(); ++r) {
         const Port& p = a->net.ports[ports[r]];
@@ -208,28 +311,13 @@ void fill_battery_port(Facts& facts, const Shared& a, const SharedSolved& s) {
         const double nominal = s->nominal_between(*a, p.plus, p.minus);
         share[r] = drop[r] / nominal;
         if (!(share[r] > limit)) continue;
-        Way way;
-        std::vector<std::uint32_t> seen;
-        auto add = [&](std::uint32_t end) {
-            along(*a, *s, end, [&](std::uint32_t c, std::uint32_t e) {
-                if (std::find(seen.begin(), seen.end(), c) != seen.end()) return;
-                seen.push_back(c);
-                way.add(*a, *s, c, s->flow[e], true);
-            });
-        };
-        add(p.plus);
-        add(p.minus);
-        for (const std::uint32_t i : a->battery_sources) {
-            const PowerSource& b = a->net.sources[i];
-            if (b.plus == none || b.minus == none || a->net.on[b.plus] != a->net.on[p.plus]) continue;
-            add(b.plus);
-            add(b.minus);
-            break;
-        }
-        if (way.worst == none) continue;
-        worst[r] = way.worst;
-        size[r] = way.size(*s, drop[r], limit * nominal);
-        units[r] = size_unit(*a, *s, way.worst);
+        Way way(*a, *s);
+        for (const auto& [c, amps] : battery_way(*a, *s, p)) way.add(c, amps, true);
+        if (way.worst() == none) continue;
+        worst[r] = way.worst();
+        size[r] = way.size(drop[r], limit * nominal);
+        units[r] = size_unit(*a, *s, way.worst());
+        advice[r] = facts.words.intern(way.advice(takes, size[r], a->d.units->show(size[r], units[r]), drop[r], limit, "cables on its way"));
     }
     const auto missing = [a, ports, s](std::uint32_t row) {
         const Port& p = a->net.ports[ports[row]];
@@ -263,6 +351,12 @@ void fill_battery_port(Facts& facts, const Shared& a, const SharedSolved& s) {
         const PortDemand& need = a->demand.ports[k];
         if (need.takes > 0) lines.push_back(takes_text(a->d, need));
         if (need.gives > 0) lines.push_back(fmt::format("it gives {}", a->show(need.gives, "A")));
+        double cables = 0;
+        for (const auto& [c, amps] : battery_way(*a, *s, p)) {
+            lines.push_back(lost_text(*a, *s, c, amps));
+            cables += amps * s->resist.conductor[c];
+        }
+        if (s->port_drop[k] - cables > 1e-6) lines.push_back(fmt::format("in contacts, fuses and plugs: {}", a->show(s->port_drop[k] - cables, "V")));
         const double nominal = s->nominal_between(*a, p.plus, p.minus);
         lines.push_back(fmt::format("lost in cables, contacts and fuses, with all ports at work: {} of {} = {} %", a->show(s->port_drop[k], "V"), a->show(nominal, "V"),
                                     units::show_number(100 * s->port_drop[k] / nominal)));

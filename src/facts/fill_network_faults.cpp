@@ -42,7 +42,8 @@ struct Prospective {
         if (std::isnan(ampere)) return {};
         if (!battery(a, terminal)) return {fmt::format("isc of the strings that reach it x {} = {}", units::show_number(a.climate.irradiance), a.show(ampere, "A"))};
         return {fmt::format("every battery as its nominal voltage behind nominal / short-circuit current{}, chargers and strings beside them: {}",
-                            rough(a, terminal) ? "" : " and the resistance of its cables", a.show(ampere, "A"))};
+                            rough(a, terminal) ? "" : fmt::format(" and the resistance of its cables at {}, of contacts and fuses as they are", a.show(a.standard.number("fault-temperature"), "degC")),
+                            a.show(ampere, "A"))};
     }
     [[nodiscard]] std::vector<std::string> assumed(const Analysis& a, std::uint32_t terminal) const {
         if (!battery(a, terminal)) return {};
@@ -69,12 +70,18 @@ void fill_fuse(Facts& facts, const Shared& a, const SharedProspective& p) {
     };
 }
 
-// Does a fuse of that class stand between the device and the + of every battery of its circuit?
-bool fused_before(const Analysis& a, std::uint32_t device, std::string_view cls) {
+// Does a fuse of that class stand between the device and the + of every battery of its circuit? 2: a link on the way that states no
+// class decides; `silent` is the first of these.
+struct FusedBefore {
+    std::uint8_t answer = 0;
+    graph::PartId silent;
+};
+FusedBefore fused_before(const Analysis& a, std::uint32_t device, std::string_view cls, bool count_silent = false) {
     const Network& n = a.net;
     const graph::Thing& t = a.d.things[graph::ThingId(device)];
     std::vector<std::uint32_t> queue;
     std::unordered_set<std::uint32_t> seen;
+    graph::PartId silent;
     auto see = [&](std::uint32_t terminal) {
         if (seen.insert(terminal).second) queue.push_back(terminal);
     };
@@ -83,21 +90,30 @@ bool fused_before(const Analysis& a, std::uint32_t device, std::string_view cls)
         if (a.circuits.battery_plus_ends[n.on[terminal]] != 0) see(terminal);
     }
     for (std::size_t q = 0; q < queue.size(); ++q) {
-        if (q > base::limits::short_circuit_terminals) return false;
+        if (q > base::limits::short_circuit_terminals) return {};
         for (std::uint32_t k = n.first[queue[q]]; k < n.first[queue[q] + 1]; ++k) {
             const Edge& e = n.edges[n.at[k]];
             if (!e.closed) continue;
             if (e.kind != Edge::Kind::wire && a.parts[a.d.things[graph::ThingId(e.thing)].part.value].overcurrent) {
                 const graph::PartId link = a.fuse_link(e.thing);
-                if (link && a.d.text(a.d.parts[link].rows, "class", "class") == cls) continue;
+                const std::string_view own = link ? a.d.text(a.d.parts[link].rows, "class", "class") : std::string_view();
+                if (own == cls && !own.empty()) continue;
+                if (link && own.empty() && a.parts[link.value].kind == "fuse") {
+                    if (!silent) silent = link;
+                    if (count_silent) continue;
+                }
             }
             see(n.other(n.at[k], queue[q]));
         }
     }
     for (const std::uint32_t i : a.battery_sources) {
-        if (n.sources[i].plus != none && seen.count(n.sources[i].plus) != 0) return false;
+        if (n.sources[i].plus != none && seen.count(n.sources[i].plus) != 0) {
+            // With those of no stated class taken for it, would it be so?
+            const bool may = !count_silent && silent && fused_before(a, device, cls, true).answer == 1;
+            return {static_cast<std::uint8_t>(may ? 2 : 0), may ? silent : graph::PartId()};
+        }
     }
-    return true;
+    return {1, {}};
 }
 
 void fill_switch(Facts& facts, const Shared& a, const SharedProspective& p) {
@@ -126,8 +142,15 @@ void fill_switch(Facts& facts, const Shared& a, const SharedProspective& p) {
         const std::string_view behind = a->d.text(a->d.part_of(graph::ThingId(switches[r].device)).rows, "withstands", "class");
         if (behind.empty()) continue;
         conditional[r] = 1;
-        if (battery_side[r] != 0) fused[r] = fused_before(*a, switches[r].device, behind) ? 1 : 0;
+        if (battery_side[r] != 0) fused[r] = fused_before(*a, switches[r].device, behind).answer;
     }
+    fill.column("fused-before").missing = [a](std::uint32_t row) {
+        const std::uint32_t device = a->switches.switches[row].device;
+        const std::string_view behind = a->d.text(a->d.part_of(graph::ThingId(device)).rows, "withstands", "class");
+        const graph::PartId link = fused_before(*a, device, behind).silent;
+        if (!link) return Missing{"a fuse before it", a->d.things[graph::ThingId(device)].span};
+        return Missing{fmt::format("`class` of {}", a->d.word(a->d.parts[link].name)), a->d.parts[link].span};
+    };
     const auto terminal = [a, edge](std::uint32_t row) { return edge[row] == none ? none : a->net.edges[edge[row]].a; };
     explain(fill.column("prospective"), a, p, terminal);
     fill.column("prospective").working = [a, p, edge, terminal](std::uint32_t row) {
@@ -170,7 +193,7 @@ void fill_dc_system(Facts& facts, const Shared& a, const SharedSolved& s, const 
     for (const EarthLink& l : a->earthing.links) {
         const std::uint32_t r = a->system_row[a->circuit_of(l.terminal)];
         if (r == no_row) continue;
-        const double ohm = s->resist.conductor[l.conductor];
+        const double ohm = s->resist.cold[l.conductor];
         const double known = std::isnan(ohm) ? 0 : ohm;
         link[r] = link[r] < 0 ? known : std::fmin(link[r], known);
     }

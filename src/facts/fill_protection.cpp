@@ -82,6 +82,7 @@ void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
     auto& by = fill.subjects("protected-by");
     auto& unprotected = fill.flags("unprotected");
     auto& own = fill.flags("own-device");
+    auto& short_tap = fill.flags("short-tap");
     auto& backfeed = fill.numbers("backfeed");
     auto& supplies = fill.subjects("supplies");
     auto& supplied_bare = fill.flags("supplied-bare");
@@ -113,7 +114,10 @@ void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
         if (guarded.guards != 0 && guarded.unlimited == 0 && guarded.dark == 0) let[r] = guarded.guarded;
         // A short tap counts as guarded by the device at its end.
         const std::uint32_t tap = p->driven->own_guard(e);
-        if (let[r] > 0 && tap != none && p->guards[tap] < let[r] && c.length <= tap_length) {
+        const bool could_be = let[r] > 0 && tap != none && p->guards[tap] < let[r];
+        if (could_be && std::isnan(c.length)) short_tap[r] = 2;
+        if (could_be && c.length <= tap_length) {
+            short_tap[r] = 1;
             let[r] = p->guards[tap];
             by[r] = p->fuse_row[tap];
             own[r] = 1;
@@ -138,6 +142,9 @@ void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
     for (const char* column : {"fault-current", "let-through"}) {
         fill.column(column).working = [a, p, edge](std::uint32_t row) { return driven_text(*a, *p, edge(row)); };
     }
+    fill.column("short-tap").missing = [a, place = t.place](std::uint32_t row) {
+        return Missing{fmt::format("the length of {}, which may be a short tap", a->d.name(graph::ConductorId(row))), place(row)};
+    };
     fill.column("fault-current").missing = [a, p, place = t.place](std::uint32_t row) {
         const std::uint32_t e = a->edge_of[row];
         if (e == none) return Missing{"a current in a fault: it is part of the protective earthing", place(row)};

@@ -72,7 +72,8 @@ WireTables::WireTables(const Standard& s)
       aluminium_1mm2_(s.number("aluminium-resistivity")),
       own_temperature_(s.number("drop-temperature")),
       unstated_temperature_(s.number("drop-temperature-pvc")),
-      most_temperature_(s.number("drop-temperature-most")) {
+      most_temperature_(s.number("drop-temperature-most")),
+      fault_temperature_(s.number("fault-temperature")) {
     // Above the sizes that are listed as solid, the one column is of stranded aluminium.
     const double largest = aluminium_75_.empty() ? 0 : aluminium_75_.back().area;
     for (const Row& r : aluminium_solid_75_) {
@@ -153,13 +154,18 @@ std::optional<double> WireTables::least_area(const Wire& w, double most) const {
 }
 
 Resistances::Resistances(const Design& d, const std::vector<PartData>& parts, const Network& network, const Standard& standard)
-    : conductor(d.conductors.size()), edge(network.edges.size(), 0), wires(standard), d_(&d), of_part_(d.parts.size()) {
+    : conductor(d.conductors.size()), cold(d.conductors.size()), edge(network.edges.size(), 0), wires(standard), d_(&d), of_part_(d.parts.size()) {
     if (const tables::Figure* f = standard.figure("tinned-cable-type")) tinned_type_ = f->word;
     for (const graph::PartId p : d.parts.ids()) {
         if (parts[p.value].kind == "cable" || parts[p.value].kind == "links") of_part_[p.value] = cable_wire(p);
     }
     conductors();
     edges(parts, network);
+    cold_edge = edge;
+    for (std::uint32_t e = 0; e < network.edges.size(); ++e) {
+        const std::uint32_t c = network.edges[e].conductor;
+        if (c != none) cold_edge[e] += cold[c] - conductor[c];
+    }
 }
 
 Wire Resistances::cable_wire(graph::PartId cable) const {
@@ -191,15 +197,19 @@ Wire Resistances::wire(std::uint32_t id) const {
 }
 
 void Resistances::conductors() {
-    struct Known { double area = graph::unknown; graph::Symbol material; double ohm = graph::unknown; };
+    struct Known { double area = graph::unknown; graph::Symbol material; double ohm = graph::unknown, cold = graph::unknown; };
     std::vector<Known> known(d_->parts.size() + 1);  // the last figure of each cable; of conductors without one, the last
     for (const graph::ConductorId id : d_->conductors.ids()) {
         const graph::Conductor& c = d_->conductors[id];
         Known& k = known[c.cable ? c.cable.value : d_->parts.size()];
-        if (!(k.area == c.area) || k.material != c.material) k = {c.area, c.material, wires.ohm_per_metre(wire(id.value))};
-        double ohm = k.ohm * c.length;
-        if (std::isnan(ohm) && c.role == graph::ConductorRole::jumper) ohm = 0;  // a link beside its terminals
-        conductor[id.value] = ohm;
+        if (!(k.area == c.area) || k.material != c.material) {
+            const Wire w = wire(id.value);
+            k = {c.area, c.material, wires.ohm_per_metre(w), wires.ohm_per_metre(w, wires.fault_temperature())};
+        }
+        conductor[id.value] = k.ohm * c.length;
+        cold[id.value] = k.cold * c.length;
+        // A link beside its terminals.
+        if (std::isnan(conductor[id.value]) && c.role == graph::ConductorRole::jumper) conductor[id.value] = cold[id.value] = 0;
     }
 }
 

@@ -29,7 +29,9 @@ public:
 
     // The temperature a conductor is reckoned at for drop: the standard's own; lacking one what its insulation allows, with a bound.
     [[nodiscard]] double temperature(const Wire& wire) const;
-    // At that temperature; unknown without a section. A size that no table lists: by its metal's resistivity.
+    // The temperature for the largest short-circuit current.
+    [[nodiscard]] double fault_temperature() const { return fault_temperature_; }
+    // At the temperature for drop; unknown without a section. A size that no table lists: by its metal's resistivity.
     [[nodiscard]] double ohm_per_metre(const Wire& wire) const { return ohm_per_metre(wire, temperature(wire)); }
     [[nodiscard]] double ohm_per_metre(const Wire& wire, double kelvin) const;
     // "1.21 ohm/km at 20 degC (IEC 60228, class 5) x (1 + 0.393 %/K x 70 K) = 1.543 ohm/km"
@@ -53,7 +55,7 @@ private:
     Rows copper_75_, copper_solid_75_, aluminium_75_, aluminium_solid_75_;
     Rows copper_2_, copper_5_, copper_tinned_, aluminium_2_;
     double copper_per_75_, aluminium_per_75_, copper_per_20_, aluminium_per_20_, copper_1mm2_, aluminium_1mm2_;
-    double own_temperature_, unstated_temperature_, most_temperature_;
+    double own_temperature_, unstated_temperature_, most_temperature_, fault_temperature_;
 };
 
 class Resistances {
@@ -61,7 +63,9 @@ public:
     Resistances(const graph::Design& design, const std::vector<PartData>& parts, const Network& network, const tables::Standard& standard);
 
     std::vector<double> conductor;  // per conductor: ohm of the cable itself; unknown without section or length (links: 0)
+    std::vector<double> cold;       // per conductor: the same at the temperature of the largest short-circuit current
     std::vector<double> edge;       // per edge of the network: ohm, with plugs on it; unknown the same
+    std::vector<double> cold_edge;  // per edge: with the conductor cold; contacts, fuses and plugs as they are
     bool contacts_silent = false;   // a contact, fuse or plug states no resistance and counts as 0
     WireTables wires;
 

@@ -235,8 +235,11 @@ void Solved::run(const Analysis& a) {
     const solve::Solution x = solver.solve(sun_ampere);
     sun_volt = x.volt;
     sun.assign(n.edges.size(), 0);
+    constexpr double rounding = 1e-9;  // A
     for (std::uint32_t e = 0; e < n.edges.size(); ++e) {
-        if (resistance_of_[e] != none) sun[e] = x.through[resistance_of_[e]];
+        if (resistance_of_[e] == none) continue;
+        sun[e] = x.through[resistance_of_[e]];
+        if (std::fabs(sun[e]) < rounding) sun[e] = 0;  // else a battery's conductor would count as the array's
     }
     flow = sun;
     string_drop.assign(n.strings, graph::unknown);

@@ -78,9 +78,11 @@ private:
     std::vector<std::uint32_t> resistance_of_; // per edge; none: open
 };
 
-// Short circuits in the circuits of batteries, cable resistance included.
+// Short circuits in the circuits of batteries, the resistance of cold cables included.
 struct Faults {
-    std::vector<double> at;        // per terminal: A between it and the other pole; unknown if a figure is lacking; 0: no battery reaches it
+    // Per terminal: A between it and the other pole, at its device, else where that is most in its place. Unknown if a figure is lacking; 0:
+    // no battery reaches it.
+    std::vector<double> at;
     std::vector<double> through;   // per edge (fuses, breakers and switches): the largest current through it for a short on either side
     std::vector<std::uint32_t> lacking;   // per island of Circuits: a battery whose short-circuit current is unknown; none
     std::vector<std::uint8_t> rough;      // per island: cables count as 0 ohm, as it has more terminals than base/limits.hpp allows

@@ -16,7 +16,7 @@ const CableFacts& Cables::operator[](PartId part) {
         for (const FieldId fid : d.rows[section].fields) {
             const graph::Field& field = d.fields[fid];
             if (field.name == w.area) {
-                f.area = field.low;
+                if (field.low > 0) f.area = field.low;  // of 0 mm2 nothing is known
                 f.area_unit = field.unit;
             } else if (field.name == w.material) {
                 f.material = field.text;

@@ -260,5 +260,50 @@ N.3 -> LIGHT.- 6 mm2 copper 3 m
     EXPECT_LT(fault("SUN.- -> C.pv-"), 20);                // the string's own current, none of the battery's
 }
 
+// Two strings a fuse, in + alone: into one of them comes what the fuse passes and what its neighbour adds, through either pole.
+TEST(Currents, StringsThatShareAFuse) {
+    const Loaded l = load(R"(edition 1
+site "two strings a fuse" { standard iec-62548; coldest 0 degC; irradiance-factor 1.25 }
+place HUT { indoors dry }
+part PM is module { voc 40 V, -0.3 %/K; isc 12 A; vmp 33 V; imp 11.4 A; max-fuse 59 A }
+part BAR is busbar { ways 10 }
+part FH is fuse-holder { pole 1-2; rated 200 V 100 A }
+part FU is fuse { rated 200 V 40 A }
+part INV is inverter { port pv is array { max-voltage 200 V; backfeed 0 A } }
+string S[1..6] is 2 x PM on HUT
+device A, B, C, P, N is BAR in HUT
+device F[1..3] is FH with FU in HUT
+device I is INV in HUT
+S[1..2].+ -> A.[1..2] 6 mm2 copper 5 m
+S[3..4].+ -> B.[3..4] 6 mm2 copper 5 m
+S[5..6].+ -> C.[5..6] 6 mm2 copper 5 m
+S[1..6].- -> N.[1..6] 6 mm2 copper 5 m
+A.9 -> F[1].1 10 mm2 copper 1 m
+B.9 -> F[2].1 10 mm2 copper 1 m
+C.9 -> F[3].1 10 mm2 copper 1 m
+F[1..3].2 -> P.[1..3] 10 mm2 copper 1 m
+P.10 -> I.pv+ 50 mm2 copper 1 m
+N.10 -> I.pv- 50 mm2 copper 1 m
+)");
+    ASSERT_TRUE(l.findings.empty()) << l.told();
+    const tables::Standard none;
+    const facts::Facts f = facts::compute(l.design, none);
+    const auto number = [&f](const char* table, const char* name, const char* column) {
+        const facts::Table& t = *f.table(table);
+        for (std::uint32_t r = 0; r < t.rows; ++r) {
+            if (t.name(r) == name) return t.column(column)->numbers[r];
+        }
+        ADD_FAILURE() << name;
+        return 0.0;
+    };
+    EXPECT_NEAR(number("conductor", "S[1].+ -> A.1", "fault-current"), 40 + 15, 1e-6);
+    EXPECT_NEAR(number("conductor", "S[1].- -> N.1", "fault-current"), 40 + 15, 1e-6);
+    EXPECT_NEAR(number("conductor", "S[1].- -> N.1", "let-through"), 40, 1e-6);
+    EXPECT_NEAR(number("conductor", "A.9 -> F[1].1", "fault-current"), 40, 1e-6);
+    EXPECT_NEAR(number("conductor", "N.10 -> I.pv-", "fault-current"), 90, 1e-6);
+    EXPECT_NEAR(number("string", "S[1]", "reverse-guarded"), 40 + number("string", "S[2]", "isc-max"), 1e-6);
+    EXPECT_NEAR(number("fuse", "F[1]", "modules-most"), 59 - 15, 1e-6);  // no standard: the site's own factor
+}
+
 }  // namespace
 }  // namespace ferrule::tests

@@ -78,9 +78,10 @@ TEST(NetworkStates, BatteriesShareByTheirResistance) {
     EXPECT_NEAR(plant.number("conductor", "F.2 -> LOAD.+", "flow"), 40, 1e-6);
 }
 
+// The largest current flows while the cables are cold: 1.91 ohm/km at 20 degC.
 TEST(NetworkStates, ShortBehindCables) {
     const Plant plant(bank);
-    const double metre = 1.91e-3 * (1 + 0.00393 * 70), r1 = 12e-3 + 2 * metre, r2 = 12e-3 + 6 * metre;
+    const double metre = 1.91e-3, r1 = 12e-3 + 2 * metre, r2 = 12e-3 + 6 * metre;
     // Between the two poles of the load: both batteries behind their leads side by side, then 1 + 2 + 2 m.
     const double at_load = 24 / (r1 * r2 / (r1 + r2) + 5 * metre);
     EXPECT_NEAR(plant.number("point", "LOAD.+", "short-circuit-current"), at_load, 1e-6 * at_load);
@@ -89,6 +90,44 @@ TEST(NetworkStates, ShortBehindCables) {
     const double at_battery = 24 / 12e-3 + 24 / (r2 + 2 * metre);
     EXPECT_NEAR(plant.number("point", "B[1].+", "short-circuit-current"), at_battery, 1e-6 * at_battery);
     EXPECT_NEAR(plant.number("fuse", "", "prospective"), plant.number("device", "F", "prospective"), 1);
+}
+
+// Three like packs with a fuse each: by hand, 24 V behind 24 V / 2 kA = 12 mohm, cables of 1.91 ohm/km at 20 degC. Through a fuse flows what
+// its own pack gives into a short just behind it, back to that pack's own minus; or what the two others give into a short just before it,
+// back to the minus bar. The same for all three, whichever is named first.
+TEST(NetworkStates, LikePacksHaveLikeShorts) {
+    const auto packs = [](const char* to_bar) {
+        return std::string(R"(edition 1
+site "three packs" { standard iec-62548; coldest 0 degC "by hand"; hottest 35 degC }
+place ROOM { indoors dry }
+part BAT is battery { nominal 24 V; max-voltage 29 V; min-voltage 22 V; short-circuit 2 kA; torque 2 N.m }
+part PUMP is load { current 40 A; voltage 20 V .. 30 V; torque 2 N.m }
+part CU is cable { section 10 mm2 copper; strands class-5; insulation xlpe 90 degC; rated 600 V }
+part BAR is busbar { ways 4; rated 100 V 250 A; torque 2 N.m }
+part FH is fuse-holder { pole 1-2; rated 80 V 125 A; torque 2 N.m }
+part FU is fuse { rated 80 V 100 A; class T; breaking 20 kA }
+device B[1..3] is BAT in ROOM
+device F[1..3] is FH with FU in ROOM
+device P, N is BAR in ROOM
+device LOAD is PUMP in ROOM
+B[1..3].+ -> F[1..3].1 CU red 1 m
+B[1..3].- -> N.[1..3] CU black 1 m
+P.4 -> LOAD.+ CU red 1 m
+N.4 -> LOAD.- CU black 1 m
+F[1..3].2 -> P.[1..3] CU red )") + to_bar + "\n";
+    };
+    const double metre = 1.91e-3;
+    const double others = 24 / ((12e-3 + (1 + 2 + 1) * metre) / 2 + 2 * metre), own = 24 / (12e-3 + 1 * metre);
+    ASSERT_GT(others, own);
+    const Plant near(packs("2 m"));
+    ASSERT_EQ(near.troubles(), "");
+    const double others_far = 24 / ((12e-3 + (1 + 9 + 1) * metre) / 2 + 9 * metre);
+    ASSERT_LT(others_far, own);
+    const Plant far(packs("9 m"));
+    for (const char* fuse : {"F[1]", "F[2]", "F[3]"}) {
+        EXPECT_NEAR(near.number("fuse", fuse, "prospective"), others, 1e-6 * others) << fuse;
+        EXPECT_NEAR(far.number("fuse", fuse, "prospective"), own, 1e-6 * own) << fuse;
+    }
 }
 
 }  // namespace
