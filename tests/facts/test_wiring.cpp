@@ -34,8 +34,8 @@ const tables::Standard& standard(const std::string& id) {
 
 class Wired {
 public:
-    Wired(const std::string& id, const std::string& text) : l_(load(text)), f_(facts::compute(l_.design, standard(id))) {
-        EXPECT_EQ(l_.rules_and_places(), "") << l_.told();
+    Wired(const std::string& id, const std::string& text, const char* told = "") : l_(load(text)), f_(facts::compute(l_.design, standard(id))) {
+        EXPECT_EQ(l_.rules_and_places(), told) << l_.told();
     }
     [[nodiscard]] double number(const char* mark, const char* column) const { return table().column(column)->numbers[row(mark)]; }
     [[nodiscard]] int flag(const char* mark, const char* column) const { return table().column(column)->flags[row(mark)]; }
@@ -239,6 +239,40 @@ F.2 -> H.+ K red 1 m as W3
     EXPECT_NEAR(w.number("W1", "ampacity"), 151 * 0.79, 1e-9);
     EXPECT_DOUBLE_EQ(w.number("W2", "needed-area"), 95e-6);
     EXPECT_DOUBLE_EQ(w.number("W1", "needed-area"), 95e-6);
+}
+
+// 5 A behind 40 A: a short piece counts as guarded by the device at its end, 20 m do not, and where no length is stated nothing is known.
+TEST(Wiring, ShortTapsNeedALength) {
+    const auto tap = [](const char* length) {
+        return fmt::format(R"(edition 1
+site "taps" {{ coldest 0 degC; hottest 30 degC }}
+place HUT {{ indoors dry }}
+part BAT is battery {{ nominal 12 V; max-voltage 14 V; min-voltage 11 V; short-circuit 2 kA }}
+part FH is fuse-holder {{ pole 1-2; rated 60 V 60 A }}
+part F40 is fuse {{ rated 60 V 40 A }}
+part F5 is fuse {{ rated 60 V 5 A }}
+part LAMP is load {{ current 3 A }}
+part W is cable {{ section 2.5 mm2 copper; insulation xlpe 90 degC; rated 600 V }}
+device B is BAT in HUT
+device FM is FH with F40 in HUT
+device FB is FH with F5 in HUT
+device L is LAMP in HUT
+B.+ -> FM.1 W 0.2 m
+FM.2 -> FB.1 W {} as TAP
+FB.2 -> L.+ W 3 m
+B.- -> L.- W 3 m
+)",
+                           length);
+    };
+    const Wired near("nec-2023", tap("0.5 m")), far("nec-2023", tap("20 m"));
+    EXPECT_EQ(near.flag("TAP", "short-tap"), 1);
+    EXPECT_DOUBLE_EQ(near.number("TAP", "let-through"), 5);
+    EXPECT_EQ(far.flag("TAP", "short-tap"), 0);
+    EXPECT_DOUBLE_EQ(far.number("TAP", "let-through"), 40);
+    const Wired unsaid("nec-2023", tap(""), "design.length-missing @ FM.2 -> FB.1 W  as TAP\n");
+    EXPECT_EQ(unsaid.flag("TAP", "short-tap"), 2);
+    EXPECT_DOUBLE_EQ(unsaid.number("TAP", "let-through"), 40);
+    EXPECT_EQ(unsaid.missing("TAP", "short-tap"), "the length of FM.2 -> FB.1 (TAP), which may be a short tap");
 }
 
 }  // namespace
