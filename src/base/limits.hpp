@@ -34,6 +34,7 @@ inline constexpr std::size_t margin_statements = 10'000;      // strings, and ru
 inline constexpr std::size_t margin_limits = 2'000;           // limits whose distance is tried, the nearest first
 inline constexpr std::size_t margin_work = 5'000'000;         // designs tried times things and conductors in them
 inline constexpr std::size_t short_circuit_terminals = 2000;  // terminals of batteries' circuits shorted one by one, cables included
+inline constexpr std::size_t alone_conductors = 500;           // up to so many, a design is not worth a second thread
 inline constexpr std::size_t points = 20'000;                 // terminals of a design whose volts are listed
 
 }  // namespace ferrule::base::limits

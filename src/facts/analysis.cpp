@@ -6,8 +6,13 @@
 #include <cassert>
 #include <cmath>
 #include <limits>
+#include <utility>
 
+#include "base/beside.hpp"
+#include "base/limits.hpp"
 #include "facts/blame.hpp"
+#include "facts/protection.hpp"
+#include "facts/solved.hpp"
 
 namespace ferrule::facts {
 
@@ -332,6 +337,13 @@ Facts compute(const Design& design, const tables::Standard& standard) {
     facts.design = &design;
     const Shared a = std::make_shared<const Analysis>(design, standard);
     facts.analysis = a;
+    // What needs the analysis alone is worked out beside the tables that do without it.
+    struct Beside {
+        explicit Beside(const Analysis& analysis) : solution(analysis), protection(std::make_shared<const Protection>(analysis)) {}
+        Solution solution;
+        SharedProtection protection;
+    };
+    std::future<Beside> made = base::beside(design.conductors.size() > base::limits::alone_conductors, [&a] { return Beside(*a); });
     fill_strings(facts, a);
     fill_inputs(facts, a);
     fill_batteries(facts, a);
@@ -342,12 +354,13 @@ Facts compute(const Design& design, const tables::Standard& standard) {
     fill_conductors(facts, a);
     fill_boxes(facts, a);
     fill_wiring(facts, a);
-    fill_network(facts, a);
-    const std::shared_ptr<const Protection> protection = fill_guards(facts, a);
+    Beside beside = made.get();
+    fill_network(facts, a, std::move(beside.solution));
+    fill_guards(facts, a, beside.protection);
     fill_sizes(facts, a);
     fill_power(facts, a);
     fill_surroundings(facts, a);
-    fill_protection(facts, a, protection);
+    fill_protection(facts, a, beside.protection);
     fill_runs(facts, a);
     fill_answers(facts, a);
     return facts;

@@ -145,9 +145,10 @@ void fill_boxes(Facts& facts, const Shared& a);      // enclosure, entry, metal,
 // Further columns of the tables above, and tables of their own; in this order.
 void fill_wiring(Facts& facts, const Shared& a);
 void fill_runs(Facts& facts, const Shared& a);
-void fill_network(Facts& facts, const Shared& a);
+struct Solution;
+void fill_network(Facts& facts, const Shared& a, Solution solution);
 struct Protection;
-std::shared_ptr<const Protection> fill_guards(Facts& facts, const Shared& a);  // conductor: what may be driven through it
+void fill_guards(Facts& facts, const Shared& a, const std::shared_ptr<const Protection>& p);  // conductor: what may be driven through it
 void fill_protection(Facts& facts, const Shared& a, const std::shared_ptr<const Protection>& p);
 void fill_sizes(Facts& facts, const Shared& a);      // conductors again: which size would do
 void fill_power(Facts& facts, const Shared& a);

@@ -29,6 +29,10 @@ Bonds::Bonds(const Facts& facts, const Analysis& a, const Carrying* carrying)
         lightning_ = f != nullptr && a.d.word(f->text) == "yes";
     }
     alike_ = a.standard.number("aluminium-resistivity") / a.standard.number("copper-resistivity");
+    equal_most_ = a_.standard.number("protective-equal-most");
+    half_above_ = a_.standard.number("protective-half-above");
+    alone_least_ = a_.standard.number("protective-alone-least");
+    aluminium_least_ = a_.standard.number("protective-aluminium-least");
     read_sizes();
     find_needs(facts, carrying);
     hang();
@@ -96,10 +100,9 @@ BondNeed Bonds::of_circuit(std::uint32_t row, double device, bool assumed, doubl
     n.by = BondNeed::By::section;
     n.unknown = std::isnan(n.section);
     if (n.unknown) return n;
-    const double equal = a_.standard.number("protective-equal-most"), half = a_.standard.number("protective-half-above");
-    n.copper = n.section <= equal ? n.section : n.section <= half * (1 + play) ? equal : n.section / 2;
-    n.floor = std::min(n.copper, a_.standard.number("protective-alone-least"));
-    n.aluminium = std::max(n.copper * alike_, a_.standard.number("protective-aluminium-least"));
+    n.copper = n.section <= equal_most_ ? n.section : n.section <= half_above_ * (1 + play) ? equal_most_ : n.section / 2;
+    n.floor = std::min(n.copper, alone_least_);
+    n.aluminium = std::max(n.copper * alike_, aluminium_least_);
     return n;
 }
 
@@ -119,6 +122,11 @@ void Bonds::find_needs(const Facts& facts, const Carrying* carrying) {
     const std::vector<double>& rating = facts.table("fuse")->column("rating")->numbers;
     const tables::FigureTable* sizes = a_.standard.table("fuse-sizes");
     const double low = a_.standard.number("extra-low-voltage");
+    BondNeed frames;
+    frames.by = BondNeed::By::frames;
+    frames.copper = a_.standard.number(lightning_ ? "bonding-lightning-size" : "bonding-least-size");
+    frames.floor = lightning_ ? frames.copper : a_.standard.number("bonding-floor-size");
+    frames.aluminium = std::max(frames.copper * alike_, aluminium_least_);
     const bool array_side = devices_ != nullptr;
     for (std::uint32_t r = 0; r < a_.d.conductors.size(); ++r) {
         const std::uint32_t e = a_.edge_of[r];
@@ -150,12 +158,7 @@ void Bonds::find_needs(const Facts& facts, const Carrying* carrying) {
                     demand(metal, need);
                     continue;
                 }
-                BondNeed frames;
-                frames.by = BondNeed::By::frames;
                 frames.conductor = r;
-                frames.copper = a_.standard.number(lightning_ ? "bonding-lightning-size" : "bonding-least-size");
-                frames.floor = lightning_ ? frames.copper : a_.standard.number("bonding-floor-size");
-                frames.aluminium = std::max(frames.copper * alike_, a_.standard.number("protective-aluminium-least"));
                 demand(metal, frames);
                 continue;
             }

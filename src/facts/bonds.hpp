@@ -69,6 +69,8 @@ private:
     const tables::FigureTable* devices_ = nullptr;  // least section by the rating of a device; null under a standard without one
     bool lightning_ = false;
     double alike_ = graph::unknown;                 // aluminium for copper of the same resistance
+    double equal_most_ = graph::unknown, half_above_ = graph::unknown;       // m²: up to where a bond is as thick as its circuit, from where half
+    double alone_least_ = graph::unknown, aluminium_least_ = graph::unknown; // m²
     double earthed_largest_ = 0;                    // m²: largest conductor of a direct-current system that has an earthed pole
     std::vector<BondNeed> needs_;                   // per thing
     std::vector<Bond> all_;

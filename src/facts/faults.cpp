@@ -254,4 +254,6 @@ private:
 
 Faults find_faults(const Analysis& a, const Resistances& resist, bool keep_circuits) { return Finder(a, resist, keep_circuits).find(); }
 
+Solution::Solution(const Analysis& a) : solved(std::make_shared<const Solved>(a)), faults(find_faults(a, solved->resist)) {}
+
 }  // namespace ferrule::facts

@@ -398,14 +398,14 @@ void fill_site(Facts& facts, const Shared& a, const SharedSolved& s) {
 
 }  // namespace
 
-void fill_network(Facts& facts, const Shared& a) {
-    const SharedSolved s = std::make_shared<const Solved>(*a);
+void fill_network(Facts& facts, const Shared& a, Solution solution) {
+    const SharedSolved s = solution.solved;
     fill_conductor(facts, a, s);
     fill_string(facts, a, s);
     fill_input(facts, a, s);
     fill_battery_port(facts, a, s);
     fill_site(facts, a, s);
-    fill_faults(facts, a, s);
+    fill_faults(facts, a, std::move(solution));
 }
 
 }  // namespace ferrule::facts

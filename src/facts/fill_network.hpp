@@ -10,6 +10,6 @@ namespace ferrule::facts {
 
 using SharedSolved = std::shared_ptr<const Solved>;
 
-void fill_faults(Facts& facts, const Shared& a, const SharedSolved& s);  // prospective currents, earth faults, points
+void fill_faults(Facts& facts, const Shared& a, Solution solution);  // prospective currents, earth faults, points
 
 }  // namespace ferrule::facts

@@ -3,6 +3,7 @@
 
 #include <cmath>
 #include <unordered_set>
+#include <utility>
 
 #include "base/limits.hpp"
 #include "facts/fill_network.hpp"
@@ -229,9 +230,10 @@ void fill_dc_system(Facts& facts, const Shared& a, const SharedSolved& s, const 
 
 }  // namespace
 
-void fill_faults(Facts& facts, const Shared& a, const SharedSolved& s) {
+void fill_faults(Facts& facts, const Shared& a, Solution solution) {
+    const SharedSolved s = solution.solved;
     auto made = std::make_shared<Prospective>();
-    made->faults = find_faults(*a, s->resist);
+    made->faults = std::move(solution.faults);
     made->array.assign(a->net.on.count, 0);
     for (std::uint32_t i = 0; i < a->net.strings; ++i) {
         const PowerSource& x = a->net.sources[i];

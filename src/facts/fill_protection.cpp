@@ -212,11 +212,9 @@ void fill_string_guards(Facts& facts, const Analysis& a, const Protection& p) {
     }
 }
 
-std::shared_ptr<const Protection> fill_guards(Facts& facts, const Shared& a) {
-    const SharedProtection p = std::make_shared<const Protection>(*a);
+void fill_guards(Facts& facts, const Shared& a, const SharedProtection& p) {
     fill_driven(facts, a, p);
     fill_string_guards(facts, *a, *p);
-    return p;
 }
 
 void fill_protection(Facts& facts, const Shared& a, const SharedProtection& p) {

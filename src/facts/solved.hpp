@@ -7,6 +7,7 @@
 #pragma once
 
 #include <cstdint>
+#include <memory>
 #include <utility>
 #include <vector>
 
@@ -91,5 +92,12 @@ struct Faults {
     std::vector<std::pair<std::uint32_t, solve::Circuit>> circuits;  // island and circuit without the short; only when asked for
 };
 [[nodiscard]] Faults find_faults(const Analysis& analysis, const Resistances& resist, bool keep_circuits = false);
+
+// Both.
+struct Solution {
+    explicit Solution(const Analysis& analysis);
+    std::shared_ptr<const Solved> solved;
+    Faults faults;
+};
 
 }  // namespace ferrule::facts

@@ -1,5 +1,7 @@
 #include "graph/design.hpp"
 
+#include <array>
+#include <atomic>
 #include <cstring>
 
 namespace ferrule::graph {
@@ -65,10 +67,24 @@ RowId Design::row(base::Range<RowId> range, Symbol property) const {
     return {};
 }
 
+void Design::freeze() {
+    static std::atomic<std::uint64_t> last{0};
+    frozen_ = ++last;
+}
+
+// Each thread remembers for itself, by where the word stands in memory, checked by its letters.
 Symbol Design::symbol_of(std::string_view name) const {
-    if (!frozen_ || name.size() > Asked().text.size()) return names.find(name);
-    Asked& a = asked_[(reinterpret_cast<std::uintptr_t>(name.data()) / 8 + name.size()) % asked_.size()];
-    if (a.size == name.size() && std::memcmp(a.text.data(), name.data(), name.size()) == 0) return a.symbol;
+    struct Asked {
+        std::uint64_t design = 0;
+        std::array<char, 23> text{};
+        std::uint8_t size = 0;
+        Symbol symbol;
+    };
+    static thread_local std::array<Asked, 256> asked;
+    if (frozen_ == 0 || name.size() > Asked().text.size()) return names.find(name);
+    Asked& a = asked[(reinterpret_cast<std::uintptr_t>(name.data()) / 8 + name.size()) % asked.size()];
+    if (a.design == frozen_ && a.size == name.size() && std::memcmp(a.text.data(), name.data(), name.size()) == 0) return a.symbol;
+    a.design = frozen_;
     a.size = static_cast<std::uint8_t>(name.size());
     std::memcpy(a.text.data(), name.data(), name.size());
     a.symbol = names.find(name);

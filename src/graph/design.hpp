@@ -261,17 +261,11 @@ struct Design {
     [[nodiscard]] bool states(base::Range<RowId> rows, std::string_view property) const;
 
     // From here on nothing is added: words that are asked for again and again are then remembered with what they are.
-    void freeze() { frozen_ = true; }
+    void freeze();
 
 private:
-    struct Asked {
-        std::array<char, 23> text{};
-        std::uint8_t size = 0xff;
-        Symbol symbol;
-    };
     [[nodiscard]] Symbol symbol_of(std::string_view name) const;
-    bool frozen_ = false;
-    mutable std::array<Asked, 256> asked_;  // by where the word stands in memory, checked by its letters
+    std::uint64_t frozen_ = 0;  // 0: not yet; else a number that no other design has, copies of this one apart
 };
 
 }  // namespace ferrule::graph

@@ -2,6 +2,8 @@
 
 #include <algorithm>
 
+#include "text/source.hpp"
+
 namespace ferrule::lsp {
 
 namespace {
@@ -27,13 +29,7 @@ std::uint32_t units_of(std::uint32_t bytes, Encoding encoding) {
 
 }  // namespace
 
-Lines::Lines(std::string_view text, Encoding encoding) : text_(text), encoding_(encoding) {
-    begins_.push_back(0);
-    for (std::size_t i = 0; i < text.size(); ++i) {
-        if (text[i] == '\n') begins_.push_back(static_cast<std::uint32_t>(i + 1));
-        else if (text[i] == '\r' && (i + 1 == text.size() || text[i + 1] != '\n')) begins_.push_back(static_cast<std::uint32_t>(i + 1));
-    }
-}
+Lines::Lines(std::string_view text, Encoding encoding) : text_(text), encoding_(encoding), begins_(text::line_starts(text)) {}
 
 Position Lines::position(std::uint32_t offset) const {
     offset = std::min<std::uint32_t>(offset, static_cast<std::uint32_t>(text_.size()));

@@ -133,8 +133,20 @@ Opened Loader::include(text::FileId from, std::string_view path) {
 
 const syntax::Tree& Loader::tree(text::FileId file) {
     const auto [place, fresh] = tree_of_.try_emplace(file.value, trees_.size());
-    if (fresh) trees_.push_back(syntax::parse(sources_, file));
+    if (fresh) {
+        const syntax::Tree* const before = tree_before(file);
+        trees_.push_back(before == nullptr ? syntax::parse(sources_, file) : syntax::parse(sources_, file, *before, before_->sources_[before->file].bytes()));
+    }
     return trees_[place->second];
+}
+
+// By the name it was shown under: a wrong guess costs time, no more.
+const syntax::Tree* Loader::tree_before(text::FileId file) const {
+    if (before_ == nullptr) return nullptr;
+    for (const syntax::Tree& t : before_->trees_) {
+        if (before_->sources_[t.file].path() == sources_[file].path()) return &t;
+    }
+    return nullptr;
 }
 
 std::vector<text::FileId> Loader::included_by(text::FileId file) {

@@ -21,6 +21,8 @@ class Loader final : public resolve::Loader {
 public:
     // Both must outlive the loader.
     Loader(text::Sources& sources, const base::FileSystem& files) : sources_(sources), files_(files) {}
+    // What was read of the same files before; must live until all trees are asked for. It only saves time.
+    void read_before(const Loader* before) { before_ = before; }
 
     // A file named on the command line, or what is wrong with it.
     [[nodiscard]] std::variant<text::FileId, std::string> open(const std::string& path);
@@ -38,6 +40,7 @@ public:
 private:
     [[nodiscard]] std::variant<text::FileId, std::string> read(const std::string& shown, const std::string& real);
     [[nodiscard]] std::string real_folder(text::FileId file) const;
+    [[nodiscard]] const syntax::Tree* tree_before(text::FileId file) const;
 
     text::Sources& sources_;
     const base::FileSystem& files_;
@@ -45,6 +48,7 @@ private:
     std::unordered_map<std::string, text::FileId> by_real_path_;
     std::unordered_map<std::uint32_t, std::size_t> tree_of_;  // file -> trees_
     std::deque<syntax::Tree> trees_;
+    const Loader* before_ = nullptr;
 };
 
 }  // namespace ferrule::project

@@ -25,7 +25,8 @@ public:
     // Those from outside must outlive it.
     Acceptances(const RuleSet& set, const graph::Design* design, const std::vector<OutsideAcceptance>& outside, base::Date today);
     // The acceptance that covers a finding of this rule on this thing (ThingId value, or
-    // facts::no_row), as an index; none when there is none. It then counts as used.
+    // facts::no_row), as an index; none when there is none. It then counts as used. Rules may ask side by side: an acceptance
+    // is of one rule alone.
     [[nodiscard]] std::uint32_t covering(const Rule& rule, std::uint32_t thing);
     [[nodiscard]] findings::Acceptance text(std::uint32_t acceptance) const;
     // Those that are wrong in themselves and, if `all_ran`, those that met no finding.

@@ -1,9 +1,16 @@
 #include "rules/run.hpp"
 
+#include <atomic>
+#include <iterator>
+#include <memory>
 #include <set>
+#include <string_view>
 #include <unordered_map>
 #include <utility>
+#include <vector>
 
+#include "base/beside.hpp"
+#include "base/limits.hpp"
 #include "rules/accept.hpp"
 #include "rules/bound.hpp"
 #include "rules/judge.hpp"
@@ -26,31 +33,84 @@ std::set<std::string> with_those_before(const RuleSet& set, const std::string& i
     return wanted;
 }
 
+// The rules that are asked, two threads at them where the design is worth it. Each takes the next rule that nobody has taken, and
+// waits for those it comes after: they stand before it, so they are done or somebody is at them.
+class Round {
+public:
+    Round(const RuleSet& set, const facts::Facts& facts, const tables::Standard& standard, Acceptances& acceptances, const std::string& negate)
+        : set_(set), facts_(facts), standard_(standard), acceptances_(acceptances), negate_(negate) {}
+
+    void add(const Rule& rule) {
+        place_.emplace(rule.id, rules_.size());
+        rules_.push_back(&rule);
+    }
+
+    // What each came to, in their order.
+    std::vector<Judged> run() {
+        judged_.resize(rules_.size());
+        done_ = std::vector<std::atomic<bool>>(rules_.size());
+        const graph::Design* design = facts_.design;
+        const bool large = design != nullptr && design->conductors.size() > base::limits::alone_conductors;
+        std::future<void> other = base::beside(large, [this] { work(); });
+        work();
+        other.get();
+        return std::move(judged_);
+    }
+    [[nodiscard]] const std::vector<const Rule*>& rules() const { return rules_; }
+
+private:
+    void work() {
+        if (next_ >= rules_.size()) return;  // the other one was quicker
+        Bound bound(set_, facts_, standard_);
+        for (std::size_t i = next_++; i < rules_.size(); i = next_++) {
+            // Whatever happens to this one, nobody shall wait for it for ever.
+            const std::unique_ptr<std::atomic<bool>, void (*)(std::atomic<bool>*)> at_end(&done_[i], [](std::atomic<bool>* done) {
+                done->store(true);
+                done->notify_all();
+            });
+            std::vector<const Spoken*> silent;
+            for (const std::string& before : rules_[i]->after) {
+                const auto at = place_.find(before);
+                if (at == place_.end()) continue;
+                done_[at->second].wait(false);
+                silent.push_back(&judged_[at->second].spoken);
+            }
+            judged_[i] = judge(*rules_[i], set_, bound, silent, acceptances_, negate_ == rules_[i]->id);
+        }
+    }
+
+    const RuleSet& set_;
+    const facts::Facts& facts_;
+    const tables::Standard& standard_;
+    Acceptances& acceptances_;
+    const std::string& negate_;
+    std::vector<const Rule*> rules_;
+    std::unordered_map<std::string_view, std::size_t> place_;
+    std::vector<Judged> judged_;
+    std::vector<std::atomic<bool>> done_;
+    std::atomic<std::size_t> next_{0};
+};
+
 }  // namespace
 
 findings::Report run(const RuleSet& set, const facts::Facts& facts,
                      const tables::Standard& standard, const Options& options) {
     findings::Report report;
-    Bound bound(set, facts, standard);
     Acceptances acceptances(set, facts.design, options.outside, options.today);
     const std::set<std::string> wanted =
         options.only.empty() ? std::set<std::string>() : with_those_before(set, options.only);
-    std::unordered_map<std::string, Spoken> spoken;
+    Round round(set, facts, standard, acceptances, options.negate);
     for (const Rule& rule : set.rules) {
         if (!rule.found_by.empty() || !rule.applies_under(standard.id)) continue;
-        if (!options.only.empty() && wanted.count(rule.id) == 0) continue;
-        std::vector<const Spoken*> silent;
-        for (const std::string& before : rule.after) {
-            if (const auto at = spoken.find(before); at != spoken.end())
-                silent.push_back(&at->second);
-        }
-        Judged judged = judge(rule, set, bound, silent, acceptances, options.negate == rule.id);
-        spoken.emplace(rule.id, std::move(judged.spoken));
-        if (!options.only.empty() && rule.id != options.only) continue;
+        if (options.only.empty() || wanted.count(rule.id) != 0) round.add(rule);
+    }
+    std::vector<Judged> judged = round.run();
+    for (std::size_t i = 0; i < judged.size(); ++i) {
+        if (!options.only.empty() && round.rules()[i]->id != options.only) continue;
         ++report.summary.rules;
-        std::move(judged.findings.begin(), judged.findings.end(),
+        std::move(judged[i].findings.begin(), judged[i].findings.end(),
                   std::back_inserter(report.findings));
-        std::move(judged.undecided.begin(), judged.undecided.end(),
+        std::move(judged[i].undecided.begin(), judged[i].undecided.end(),
                   std::back_inserter(report.undecided));
     }
     for (findings::Finding& f : acceptances.findings(options.only.empty())) {

@@ -155,9 +155,10 @@ void Workspace::find_roots() {
     std::erase_if(stale_, [&](const std::string& root) { return !roots.contains(root); });
 }
 
-std::unique_ptr<Design> Workspace::checked(const std::string& root) {
+std::unique_ptr<Design> Workspace::checked(const std::string& root, const Design* before) {
     auto design = std::make_unique<Design>();
     design->loader = std::make_unique<project::Loader>(design->sources, files_);
+    if (before != nullptr) design->loader->read_before(before->loader.get());
     const auto opened = design->loader->open(root);
     const auto* file = std::get_if<text::FileId>(&opened);
     if (file == nullptr) return nullptr;
@@ -169,6 +170,7 @@ std::unique_ptr<Design> Workspace::checked(const std::string& root) {
     options.rules.today = clock_.today();
     options.rules.outside = k.settings.acceptances;
     design->study = project::study(design->sources, *design->loader, *file, k.knowledge, options);
+    design->loader->read_before(nullptr);  // that will not be there for ever
     if (k.mistakes.empty()) {
         design->report = project::judge(*design->study, k.knowledge, options);
         project::apply_severities(design->report, k.settings);
@@ -261,7 +263,7 @@ std::vector<std::string> Workspace::refresh(const std::function<bool()>& stop) {
             before = std::move(at->second);
             designs_.erase(at);
         }
-        std::unique_ptr<Design> now = checked(root);
+        std::unique_ptr<Design> now = checked(root, before.get());
         if (now == nullptr) continue;
         note_files(*now);
         const Design& design = *now;

@@ -1,6 +1,7 @@
 // What an editor works on: its folders, its open documents, the designs they belong to, each checked as `check` would check it.
 // Knows no protocol: paths and byte offsets in, plain values out. A design is checked anew, whole, when one of its files or the
-// rules change; that takes milliseconds, so nothing is patched up and nothing can be stale.
+// rules change; that takes milliseconds, so nothing is patched up and nothing can be stale. Only the trees of texts that were read before
+// are made from those (syntax/tree.hpp), to the same end.
 #pragma once
 
 #include <functional>
@@ -104,7 +105,7 @@ private:
     [[nodiscard]] bool in_stale_design(const std::string& path) const;
     bool read_includes();
     [[nodiscard]] std::set<std::string> includes_of(const std::string& path) const;
-    [[nodiscard]] std::unique_ptr<Design> checked(const std::string& root);
+    [[nodiscard]] std::unique_ptr<Design> checked(const std::string& root, const Design* before);
     [[nodiscard]] std::shared_ptr<const Known> known(const std::string& settings_path);
     void show_mistakes(std::set<std::string>& touched);
     void touch(const std::string& path);

@@ -104,6 +104,8 @@ struct Children {
 
 // Read one file. Never fails, never throws, works within base/limits.hpp; linear in the size of the text.
 [[nodiscard]] Tree parse(const text::Sources& sources, text::FileId file);
+// The very same, sooner where the text is one that was read before but for an edit in one place: of that text, and its tree.
+[[nodiscard]] Tree parse(const text::Sources& sources, text::FileId file, const Tree& before, std::string_view text_before);
 
 // ---- tokens: every byte of the file in exactly one -----------------------------------------------------------
 enum class TokenKind : std::uint8_t {

@@ -54,27 +54,29 @@ void append_hex(std::string& out, std::uint32_t value, int digits) {
 
 }  // namespace
 
-// A line ends at LF, CR LF or a CR alone.
-void Source::index() const {
-    line_starts_.push_back(0);
-    const bool returns = std::memchr(bytes_.data(), '\r', bytes_.size()) != nullptr;
+std::vector<std::uint32_t> line_starts(std::string_view text) {
+    std::vector<std::uint32_t> starts{0};
+    const char* const base = text.data();
+    const char* const end = base + text.size();
+    if (text.empty()) return starts;
+    const bool returns = std::memchr(base, '\r', text.size()) != nullptr;
     if (!returns) {
-        const char* const base = bytes_.data();
-        const char* const end = base + bytes_.size();
         const char* at = base;
         while (at != end) {
-            at =
-                static_cast<const char*>(std::memchr(at, '\n', static_cast<std::size_t>(end - at)));
+            at = static_cast<const char*>(std::memchr(at, '\n', static_cast<std::size_t>(end - at)));
             if (at == nullptr) break;
-            line_starts_.push_back(static_cast<std::uint32_t>(++at - base));
+            starts.push_back(static_cast<std::uint32_t>(++at - base));
         }
-        return;
+        return starts;
     }
-    for (std::size_t i = 0; i < bytes_.size(); ++i) {
-        const bool lone = bytes_[i] == '\r' && (i + 1 == bytes_.size() || bytes_[i + 1] != '\n');
-        if (bytes_[i] == '\n' || lone) line_starts_.push_back(static_cast<std::uint32_t>(i + 1));
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        const bool lone = text[i] == '\r' && (i + 1 == text.size() || text[i + 1] != '\n');
+        if (text[i] == '\n' || lone) starts.push_back(static_cast<std::uint32_t>(i + 1));
     }
+    return starts;
 }
+
+void Source::index() const { line_starts_ = text::line_starts(bytes_); }
 
 std::uint32_t Source::line_count() const {
     if (line_starts_.empty()) index();

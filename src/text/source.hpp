@@ -58,6 +58,9 @@ private:
     std::deque<Source> files_;
 };
 
+// Where each line begins; a line ends at LF, CR LF or a CR alone.
+[[nodiscard]] std::vector<std::uint32_t> line_starts(std::string_view text);
+
 // Where the first byte sequence that is not UTF-8 begins, or npos. Overlong forms, surrogates and NUL count as errors.
 [[nodiscard]] std::size_t first_bad_utf8(std::string_view bytes);
 
