@@ -288,6 +288,13 @@ std::string_view plural(Change::Kind kind) {
     return "the lengths of runs and conductors";
 }
 
+// The weather, then what can be built otherwise.
+int place_in_row(const Distance& d) {
+    if (d.change == "colder" || d.change == "warmer") return 0;
+    if (d.change == "hotter" || d.change == "cooler") return 1;
+    return d.unit == "modules" ? 2 : 3;
+}
+
 constexpr std::size_t few = 32;  // changes that are tried one by one
 
 // Those that bear on a limit, found by halves: of a hundred equal strings only those matter that a limit was taken from.
@@ -398,7 +405,8 @@ MarginsResult margins(const Study& study, const Knowledge& knowledge, const std:
     Changes changes = possible_changes(study.read.design);
     std::move(changes.left_out.begin(), changes.left_out.end(), std::back_inserter(result.margins.left_out));
     Trials trials(study, knowledge, seen);
-    for (const Change::Kind kind : {Change::Kind::coldest, Change::Kind::hottest, Change::Kind::modules, Change::Kind::length}) {
+    // Modules first, as they take few trials: whole steps, and few of them.
+    for (const Change::Kind kind : {Change::Kind::modules, Change::Kind::coldest, Change::Kind::hottest, Change::Kind::length}) {
         const std::vector<const Change*> wanted = worth_trying(trials, changes.all, kind);
         for (std::size_t i = 0; i < wanted.size(); ++i) {
             if (trials.exhausted()) {
@@ -413,6 +421,9 @@ MarginsResult margins(const Study& study, const Knowledge& knowledge, const std:
             }
             trials.end();
         }
+    }
+    for (render::Margin& row : result.margins.rows) {
+        std::stable_sort(row.distances.begin(), row.distances.end(), [](const Distance& a, const Distance& b) { return place_in_row(a) < place_in_row(b); });
     }
     return result;
 }

@@ -1,4 +1,5 @@
-// Volts and amperes beside the text: at strings what they give, at conductors what they carry.
+// Volts and amperes beside the text: at strings what they give, at conductors what they carry, at the terminals of devices where
+// conductors land what stands there and what a short would draw.
 #pragma once
 
 #include <cstdint>

@@ -1,5 +1,6 @@
 // The server as a client sees it. The designs are small and invented.
 #include <fstream>
+#include <set>
 #include <sstream>
 
 #include <gtest/gtest.h>
@@ -297,6 +298,10 @@ TEST(Server, PaintsFoldsSelectsLinks) {
     const Json hints = c.ask("textDocument/inlayHint", {{"textDocument", {{"uri", "file:///site/site.fer"}}}, {"range", {{"start", Client::at(0, 0)}, {"end", Client::at(20, 0)}}}});
     ASSERT_FALSE(hints.empty());
     EXPECT_NE(hints[0]["label"].get<std::string>().find(" V"), std::string::npos);
+    // Each of the things that are to have figures has some, behind its own place.
+    std::set<std::string> tables;
+    for (const Json& h : hints) tables.insert(h["data"]["table"].get<std::string>());
+    EXPECT_EQ(tables, (std::set<std::string>{"string", "conductor", "point"})) << hints.dump(1);
     const Json shown = c.ask("inlayHint/resolve", hints[0]);
     EXPECT_TRUE(shown["tooltip"].is_object()) << shown.dump();
     c.tell("workspace/didChangeConfiguration", {{"settings", {{"ferrule", {{"inlayHints", false}}}}}});
