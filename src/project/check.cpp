@@ -117,6 +117,10 @@ std::unique_ptr<Study> study(text::Sources& sources, Loader& loader, text::FileI
 
 findings::Report judge(Study& s, const Knowledge& knowledge, const CheckOptions& options) {
     findings::Report judged = rules::run(knowledge.rules, s.facts, *s.standard, options.rules);
+    // What is missing altogether (a site) is missing at the beginning of the design.
+    const text::Span begin = s.files.empty() ? text::Span() : first_byte(s.files.front());
+    for (Finding& f : judged.findings) f.span = f.span ? f.span : begin;
+    for (findings::Undecided& u : judged.undecided) u.span = u.span ? u.span : begin;
     std::vector<Finding> all;
     const std::string& only = options.rules.only;
     for (Finding& f : s.findings) {
