@@ -34,7 +34,7 @@ std::set<std::string> with_those_before(const RuleSet& set, const std::string& i
 }
 
 // The rules that are asked, two threads at them where the design is worth it. Each takes the next rule that nobody has taken, and
-// waits for those it comes after: they stand before it, so they are done or somebody is at them.
+// waits for those it comes after, as far as they stand before it: they are done, or somebody is at them.
 class Round {
 public:
     Round(const RuleSet& set, const facts::Facts& facts, const tables::Standard& standard, Acceptances& acceptances, const std::string& negate)
@@ -71,7 +71,7 @@ private:
             std::vector<const Spoken*> silent;
             for (const std::string& before : rules_[i]->after) {
                 const auto at = place_.find(before);
-                if (at == place_.end()) continue;
+                if (at == place_.end() || at->second >= i) continue;
                 done_[at->second].wait(false);
                 silent.push_back(&judged_[at->second].spoken);
             }
