@@ -129,6 +129,8 @@ Passage Carrying::pass(const Conductor& c, ThingId run, double area) const {
     if (p.roof && open_air.known()) {
         if (open_air.kelvin + roof_adder_ >= p.ambient.kelvin) p.ambient = open_air;
         else p.roof = false;
+    } else if (p.ambient.known()) {
+        p.roof = false;  // all places on the way are indoors, or say that no sun gets there
     }
     p.kelvin = (p.ambient.known() ? p.ambient.kelvin : default_ambient_) + (p.roof ? roof_adder_ : 0);
     const std::uint32_t cores = c.named_cable ? layings_.cores(c.named_cable) : 0;

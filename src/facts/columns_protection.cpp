@@ -13,7 +13,7 @@ constexpr Spec specs[] = {
     Spec{"conductor", "continuous-current", n, "current", "that current with the standard's factor for duty without end", continuous_clause},
     Spec{"conductor", "fault-current", n, "current", "the largest current that can be driven through it without end in a fault: what its sources give, cut down by every fuse and breaker on the way", guard_clause},
     Spec{"conductor", "let-through", n, "current", "of that, what fuses and breakers let pass: the sum of the ratings on the way; a short tap counts as guarded by the device at its end", "nec-2023|240.4, 240.21(B)(1)|from memory;IEC 60364-4-43|433.2|from memory"},
-    Spec{"conductor", "short-tap", f, "", "it is so short that it may lie ahead of the device at its end, which is smaller than what comes before; unknown when its length is", "nec-2023|240.21(B)(1)|from memory"},
+    Spec{"conductor", "short-tap", f, "", "it is so short that it may lie ahead of the device at its end, which is smaller than what comes before; unknown when its length is", "nec-2023|240.21(B)(1)|from memory;IEC 60364-4-43|433.2|from memory"},
     Spec{"conductor", "protected-by", s, "fuse", "the one fuse or breaker that cuts it down; none when several share it", guard_clause},
     Spec{"conductor", "own-device", f, "", "that device carries the same current as it, in the same or in the other pole; else it guards more than this conductor"},
     Spec{"conductor", "unprotected", f, "", "a battery can drive current through it with no fuse or breaker between", "nec-2023|706.31|"},

@@ -131,7 +131,9 @@ private:
         for (const std::uint32_t i : p.batteries) {
             const PowerSource& s = n_.sources[i];
             const BatteryData b = battery_data(a_.d, s.thing);
-            if (b.short_circuit > 0 && b.nominal > 0) add(s.plus, s.minus, b.short_circuit, b.short_circuit / b.nominal);
+            // What was worked out from the internal resistance stands behind just that.
+            const double behind = b.short_circuit_estimated ? b.most : b.nominal;
+            if (b.short_circuit > 0 && behind > 0) add(s.plus, s.minus, b.short_circuit, b.short_circuit / behind);
             else if (out_.lacking[p.island] == none) out_.lacking[p.island] = i;
         }
         for (const std::uint32_t k : p.ports) {

@@ -121,7 +121,7 @@ struct StringAnswer {
 };
 
 double fits(double limit, double each) { return std::floor(limit * (1 + tolerance) / each); }
-double needs(double floor, double each) { return std::max(1.0, std::ceil(floor * (1 - tolerance) / each)); }
+double needs(double floor, double each) { return !(each > 0) ? graph::unknown : std::max(1.0, std::ceil(floor * (1 - tolerance) / each)); }
 
 std::string modules(double n) { return fmt::format("{:.0f} module{}", n, n == 1 ? "" : "s"); }
 

@@ -108,7 +108,12 @@ public:
             }
             if (thicker && sum <= limit) return *area;
             w.area = *area;
-            area = wires.least_area(w, wires.ohm_per_metre(w) * (1 - 1e-9));
+            const double less = wires.ohm_per_metre(w) * (1 - 1e-9);
+            area = wires.least_area(w, less);
+            if (!area && w.strands == Wire::Strands::solid) {  // above the sizes that are listed as solid, those that are stranded
+                w.strands = Wire::Strands::stranded;
+                area = wires.least_area(w, less);
+            }
         }
         return graph::unknown;
     }
@@ -116,7 +121,9 @@ public:
     [[nodiscard]] std::string advice(const Takes& takes, double size, const std::string& text, double drop, double share, std::string_view all) const {
         const std::string most = units::show_number(100 * share) + " %";
         if (std::isnan(size)) {
-            return fmt::format("no listed size keeps within {}: {} of it is lost elsewhere than in {}", most, a_.show(std::max(0.0, drop - own_drop_), "V"), all);
+            const double elsewhere = drop - own_drop_;
+            if (!(elsewhere > 1e-6)) return fmt::format("no listed size keeps within {}", most);
+            return fmt::format("no listed size keeps within {}: {} of it is lost elsewhere than in {}", most, a_.show(elsewhere, "V"), all);
         }
         std::vector<std::uint32_t> thin;
         double least = std::numeric_limits<double>::infinity();

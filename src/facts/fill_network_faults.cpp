@@ -42,7 +42,7 @@ struct Prospective {
     [[nodiscard]] std::vector<std::string> working(const Analysis& a, std::uint32_t terminal, double ampere) const {
         if (std::isnan(ampere)) return {};
         if (!battery(a, terminal)) return {fmt::format("isc of the strings that reach it x {} = {}", units::show_number(a.climate.irradiance), a.show(ampere, "A"))};
-        return {fmt::format("every battery as its nominal voltage behind nominal / short-circuit current{}, chargers and strings beside them: {}",
+        return {fmt::format("every battery as its nominal voltage behind nominal / short-circuit current (as its highest voltage behind its internal resistance where that is all that is stated){}, chargers and strings beside them: {}",
                             rough(a, terminal) ? "" : fmt::format(" and the resistance of its cables at {}, of contacts and fuses as they are", a.show(a.standard.number("fault-temperature"), "degC")),
                             a.show(ampere, "A"))};
     }

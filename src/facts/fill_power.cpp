@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <unordered_set>
 
 #include "facts/bank_figures.hpp"
 #include "facts/ports.hpp"
@@ -226,9 +227,24 @@ void fill_disconnect(Filler& fill, const Shared& a, const SharedPower& p) {
         fill.flags("plus-earthed")[r] = a->earthing.pole_earthed[bank.plus];
         fill.flags("minus-earthed")[r] = a->earthing.pole_earthed[bank.minus];
         fill.flags("feeds")[r] = bank.ports.empty() ? 0 : 1;
-        // The first switch on the shortest way from its first battery to something else.
-        const std::uint32_t from = a->net.sources[p->banks[r].first].plus;
-        for (const std::uint32_t e : shortest_way_to(a->net, from, [&](std::uint32_t t) { return port_at[t] != 0; }, [](const Edge& e) { return e.closed; })) {
+        // The first switch on the shortest way from its first battery to something else; where switches part one pole alone, to what
+        // then still hangs on the other.
+        std::uint32_t from = a->net.sources[p->banks[r].first].plus, to = none;
+        if (by.plus != by.minus) {
+            std::unordered_set<std::uint32_t> still;  // nets of the pole that is not parted, with the switches off
+            for (const auto& chain : bank.chains) {
+                for (const std::uint32_t i : by.plus ? chain.back() : chain.front()) still.insert(a->net.off[by.plus ? a->net.sources[i].minus : a->net.sources[i].plus]);
+            }
+            for (const std::uint32_t k : bank.ports) {
+                const Port& port = a->net.ports[k];
+                const std::uint32_t here = by.plus ? port.minus : port.plus, there = by.plus ? port.plus : port.minus;
+                if (here == none || there == none || !still.contains(a->net.off[here])) continue;
+                to = there;
+                break;
+            }
+            if (to != none && !by.plus) from = a->net.sources[p->banks[r].first].minus;
+        }
+        for (const std::uint32_t e : shortest_way_to(a->net, from, [&](std::uint32_t t) { return to == none ? port_at[t] != 0 : t == to; }, [](const Edge& e) { return e.closed; })) {
             if (a->net.edges[e].kind != Edge::Kind::contact) continue;
             fill.subjects("disconnect")[r] = a->device_row[a->net.edges[e].thing];
             break;

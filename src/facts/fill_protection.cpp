@@ -96,7 +96,8 @@ void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
         }
     }
     const Pieces& pieces = a->feeds.pieces();
-    const double tap_length = a->standard.number("tap-length");
+    const double tap_length = a->standard.number("tap-length"), tap_share = a->standard.number("tap-share");
+    const auto& ampacity = fill.numbers("ampacity");
     for (std::uint32_t r = 0; r < t.rows; ++r) {
         const std::uint32_t e = a->edge_of[r];
         if (e == none || pieces.parts[e].trunk == none) continue;
@@ -114,7 +115,7 @@ void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
         if (guarded.guards != 0 && guarded.unlimited == 0 && guarded.dark == 0) let[r] = guarded.guarded;
         // A short tap counts as guarded by the device at its end.
         const std::uint32_t tap = p->driven->own_guard(e);
-        const bool could_be = let[r] > 0 && tap != none && p->guards[tap] < let[r];
+        const bool could_be = let[r] > 0 && tap != none && p->guards[tap] < let[r] && !(ampacity[r] < tap_share * let[r]);
         if (could_be && std::isnan(c.length)) short_tap[r] = 2;
         if (could_be && c.length <= tap_length) {
             short_tap[r] = 1;

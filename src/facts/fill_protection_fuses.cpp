@@ -235,7 +235,7 @@ void fill_fuse_sizes(Facts& facts, const Shared& a) {
         passes = fits ? *next : graph::unknown;
         base::Symbol& text = said[{std::isnan(smallest) ? -1 : smallest, std::isnan(l.most) || fits ? -1 : l.below ? -l.most : l.most}];
         if (!text) text = facts.words.intern(fits ? fmt::format("fit {}", a->show(*next, "A"))
-                                  : next ? fmt::format("no standard size does: {} at least, and {} is {}; larger conductors, or fewer strings in one circuit",
+                                  : next ? fmt::format("no standard size does: {} at least, and {} is {}; divide the circuit",
                                                        a->show(*next, "A"), a->show(l.most, "A"), l.below ? "already too much" : "all that is allowed")
                                          : std::string("no standard size is large enough: divide the circuit"));
         last = {&sizes, l, smallest, passes, text};

@@ -140,7 +140,13 @@ void explain_strings(Filler& fill, const Shared& a) {
         const double others = a->group_isc(g) - a->strings[row].isc;
         std::string text = fmt::format("{}: {} other strings in parallel give {}", a->d.name(a->net.sources[row].thing), count - 1, a->show(others, "A"));
         if (fault && factor != 1) text += fmt::format(" x {} = {}", units::show_number(factor), a->show(others * factor, "A"));
-        return std::vector{text};
+        std::vector lines{text};
+        const std::uint32_t k = a->group_input[g];
+        if (k == none) return lines;
+        const Port& p = a->net.ports[k];
+        const double back = a->d.number(a->d.part_of(p.device).ports[p.port].rows, "backfeed", "current");
+        if (back > 0) lines.push_back(fmt::format("{} feeds back {}", a->d.name(p.device), a->show(back, "A")));
+        return lines;
     };
     fill.column("reverse-current").working = [reverse_working](std::uint32_t row) { return reverse_working(row, false); };
     fill.column("reverse-fault-current").working = [reverse_working](std::uint32_t row) { return reverse_working(row, true); };

@@ -37,7 +37,9 @@ Quantity read_quantity(Build& b, const View& v, NodeIndex node, Sign sign) {
     const auto value = read_number(b, q.number, v.span(number));
     if (!value) return q;
     const double si = b.units.to_si(*value, id);
-    if (si < 0 && sign == Sign::of_dimension && !b.units[id].below_zero) {
+    // The gauges 0 to -3 are written 1/0 to 4/0: a minus is none of them.
+    const bool below = si < 0 || (b.units[id].gauge && q.number.starts_with('-'));
+    if (below && sign == Sign::of_dimension && !b.units[id].below_zero) {
         const std::string& dimension = b.units[id].dimension_name;
         const bool cold = dimension == "temperature";
         b.report.error("design.below-zero", v.span(node),

@@ -181,13 +181,20 @@ ConductorId Wiring::add(Statement s, Scope scope, const RunContext* run_around, 
         }
     }
     if (std::isnan(c.length)) c.length = prepared.via_length;
-    if (role == ConductorRole::power && std::isnan(c.length) && run_around == nullptr &&
-        c.vias == 0 && tail.good && !c.named_cable &&
-        !(c.cable && b_.kind(c.cable).conducts == "wire")) {
-        findings::Finding f = warning("design.length-missing", v.head(s.node),
-                                      "the conductor stands in no run and states no length");
+    if (role == ConductorRole::power && std::isnan(c.length) && tail.good && !c.named_cable &&
+        !(c.cable && b_.kind(c.cable).conducts == "wire") &&
+        (run_around == nullptr || !run_around->length_written)) {
+        // Of a run that says none, once: the places of equal findings are one.
+        const bool in_run = run_around != nullptr && run_around->run;
+        const bool alone = !in_run && c.vias == 0;
+        findings::Finding f = warning(
+            "design.length-missing", in_run ? b_.design.things[run_around->run].span : v.head(s.node),
+            in_run ? "the run states no length, nor does a conductor in it"
+            : alone ? "the conductor stands in no run and states no length"
+                    : "the conductor states no length, nor do all runs it goes through");
         f.subject = b_.design.name(c.a) + " -> " + b_.design.name(c.b);
-        f.remedy = "write its length behind it, such as 0.4 m";
+        f.remedy = in_run ? "write it in the block of the run, such as length 12 m"
+                          : "write its length behind it, such as 0.4 m";
         b_.report.add(std::move(f));
     }
     if (tail.mark) mark(c, id, prepared, v, scope, k);

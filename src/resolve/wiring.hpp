@@ -24,6 +24,7 @@ struct CoreUse {
 struct RunContext {
     ThingId run;
     double length = graph::unknown;  // its own, else the sum of its via runs
+    bool length_written = false;     // whether it could be read or not
     std::uint32_t first_via = 0, vias = 0;
     Symbol end_a, end_b;
     PartId end_part_a, end_part_b;

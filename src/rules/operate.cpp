@@ -3,6 +3,7 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
+#include <limits>
 
 #include "rules/evaluate.hpp"
 
@@ -19,8 +20,9 @@ constexpr std::array<std::uint8_t, 16> and_table{F, F, F, F, F, T, U, N, F, U, U
 constexpr std::array<std::uint8_t, 16> or_table{F, T, U, N, T, T, T, T, U, T, U, U, N, T, U, N};
 constexpr std::array<std::uint8_t, 4> not_table{T, F, U, N};
 
+// Finite even beside what is without limit, so that nothing else is equal to that.
 double slack(double a, double b) {
-    return tolerance * std::max(std::fabs(a), std::fabs(b));
+    return tolerance * std::min(std::max(std::fabs(a), std::fabs(b)), std::numeric_limits<double>::max());
 }
 
 template <class Holds>

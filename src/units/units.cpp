@@ -25,6 +25,8 @@ double area_gauge(double area) {
     return 36.0 - 39.0 * std::log(d / gauge_36_diameter) / std::log(92.0);
 }
 
+constexpr double largest_gauge = -3;  // 4/0
+
 // 10 AWG, and 1/0 to 4/0 for the gauges 0 to -3. An area between two gauges keeps its decimals.
 std::string show_gauge(double gauge) {
     const double whole = std::round(gauge);
@@ -99,6 +101,11 @@ std::string Units::show(double si, UnitId unit) const {
     if (!unit || std::isnan(si)) return show_number(si);
     const Unit& u = units_[unit.value];
     const double number = from_si(si, unit);
+    // Beyond the gauges, as the sum or the difference of two areas may be, stand kcmil and mm2.
+    if (u.gauge && (!std::isfinite(number) || number < largest_gauge - 0.01)) {
+        const UnitId other = find(si > 0 && std::isfinite(number) ? "kcmil" : "mm2");
+        if (other) return show(si, other);
+    }
     return fmt::format("{} {}", u.gauge ? show_gauge(number) : show_number(number), u.symbol);
 }
 

@@ -189,6 +189,32 @@ TEST(Banks, PartedBySwitches) {
     EXPECT_EQ(parted(bank(plus_past, minus_past)), "none");
 }
 
+// The switch that is to blame is the one behind which the other pole goes on, not one that opens both.
+TEST(Banks, TheSwitchOfOnePoleIsNamed) {
+    const auto bank = [](const char* lamp) {
+        return Bench(fmt::format(R"(part ONE is isolator {{ pole 1-2; rated 1 in series 80 V 200 A }}
+device B is BAT in ROOM
+device Q is SW in ROOM
+device P, N is BB in ROOM
+device INV is IV in ROOM
+device Q1 is ONE in ROOM
+device L is LAMP in ROOM
+B.+ -> P.1 35 mm2 copper 1 m
+B.- -> N.1 35 mm2 copper 1 m
+P.2 -> Q.1 35 mm2 copper 1 m
+N.2 -> Q.3 35 mm2 copper 1 m
+Q.2 -> INV.dc+ 35 mm2 copper 1 m
+Q.4 -> INV.dc- 35 mm2 copper 1 m
+{})", lamp));
+    };
+    for (const auto& [lamp, pole] : {std::pair{"P.3 -> Q1.1 2.5 mm2 copper 1 m\nQ1.2 -> L.+ 2.5 mm2 copper 1 m\nN.3 -> L.- 2.5 mm2 copper 1 m\n", "plus"},
+                                     std::pair{"N.3 -> Q1.1 2.5 mm2 copper 1 m\nQ1.2 -> L.- 2.5 mm2 copper 1 m\nP.3 -> L.+ 2.5 mm2 copper 1 m\n", "minus"}}) {
+        const Bench b = bank(lamp);
+        EXPECT_EQ(b.facts.words.text(b.column("bank", "parted").words.at(0)), pole);
+        EXPECT_EQ(b.facts.table("device")->name(b.subject("disconnect")), "Q1") << pole;
+    }
+}
+
 TEST(Bars, TheLesserOfBothSidesCrosses) {
     // 100 A for the inverter (920 W / (0.92 x 10 V)), 5 A for the lamp.
     const auto crossing = [](int battery, int inverter, int lamp) {

@@ -273,6 +273,11 @@ B.- -> L.- W 3 m
     EXPECT_EQ(unsaid.flag("TAP", "short-tap"), 2);
     EXPECT_DOUBLE_EQ(unsaid.number("TAP", "let-through"), 40);
     EXPECT_EQ(unsaid.missing("TAP", "short-tap"), "the length of FM.2 -> FB.1 (TAP), which may be a short tap");
+    // NEC 240.21(B)(1): 10 ft; IEC 60364-4-43, 433.2: 3 m. Both from memory.
+    EXPECT_EQ(Wired("nec-2023", tap("3.04 m")).flag("TAP", "short-tap"), 1);
+    EXPECT_EQ(Wired("nec-2023", tap("3.06 m")).flag("TAP", "short-tap"), 0);
+    EXPECT_EQ(Wired("iec-62548", tap("3 m")).flag("TAP", "short-tap"), 1);
+    EXPECT_EQ(Wired("iec-62548", tap("3.02 m")).flag("TAP", "short-tap"), 0);
 }
 
 }  // namespace

@@ -132,6 +132,9 @@ TEST_F(UnitTable, ValuesAreShownAsAPersonWritesThem) {
     EXPECT_EQ(show(si(0, "AWG"), "AWG"), "1/0 AWG");
     EXPECT_EQ(show(si(-1, "AWG"), "AWG"), "2/0 AWG");
     EXPECT_EQ(show(si(-3, "AWG"), "AWG"), "4/0 AWG");
+    EXPECT_EQ(show(si(250, "kcmil"), "AWG"), "250 kcmil");  // NEC Chapter 9 Table 8: above 4/0 there is no gauge
+    EXPECT_EQ(show(0, "AWG"), "0 mm2");
+    EXPECT_EQ(show(-1e-6, "AWG"), "-1 mm2");
     EXPECT_EQ(units().show(1.25, UnitId()), "1.25");
     EXPECT_EQ(show(std::numeric_limits<double>::quiet_NaN(), "V"), "unknown");
 }
