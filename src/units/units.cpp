@@ -26,12 +26,12 @@ double area_gauge(double area) {
 }
 
 constexpr double largest_gauge = -3;  // 4/0
+constexpr double between = 0.01;      // a gauge that is further from a whole one is none
 
-// 10 AWG, and 1/0 to 4/0 for the gauges 0 to -3. An area between two gauges keeps its decimals.
+// 10 AWG, and 1/0 to 4/0 for the gauges 0 to -3.
 std::string show_gauge(double gauge) {
     const double whole = std::round(gauge);
-    if (std::abs(gauge - whole) > 0.01) return show_number(gauge, 3);
-    if (whole < 1 && whole > -4) return fmt::format("{}/0", 1 - static_cast<int>(whole));
+    if (whole < 1) return fmt::format("{}/0", 1 - static_cast<int>(whole));
     return show_number(whole);
 }
 
@@ -101,9 +101,9 @@ std::string Units::show(double si, UnitId unit) const {
     if (!unit || std::isnan(si)) return show_number(si);
     const Unit& u = units_[unit.value];
     const double number = from_si(si, unit);
-    // Beyond the gauges, as the sum or the difference of two areas may be, stand kcmil and mm2.
-    if (u.gauge && (!std::isfinite(number) || number < largest_gauge - 0.01)) {
-        const UnitId other = find(si > 0 && std::isfinite(number) ? "kcmil" : "mm2");
+    if (u.gauge && !(std::abs(number - std::round(number)) <= between && number > largest_gauge - between)) {
+        // Above the gauges stands kcmil; what is no size of wire, such as the difference of two, is in mm2.
+        const UnitId other = find(number < largest_gauge && std::isfinite(number) ? "kcmil" : "mm2");
         if (other) return show(si, other);
     }
     return fmt::format("{} {}", u.gauge ? show_gauge(number) : show_number(number), u.symbol);
