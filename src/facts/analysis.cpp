@@ -9,7 +9,6 @@
 #include <utility>
 
 #include "base/beside.hpp"
-#include "base/limits.hpp"
 #include "facts/blame.hpp"
 #include "facts/protection.hpp"
 #include "facts/solved.hpp"
@@ -338,12 +337,12 @@ Facts compute(const Design& design, const tables::Standard& standard) {
     const Shared a = std::make_shared<const Analysis>(design, standard);
     facts.analysis = a;
     // What needs the analysis alone is worked out beside the tables that do without it.
-    struct Beside {
-        explicit Beside(const Analysis& analysis) : solution(analysis), protection(std::make_shared<const Protection>(analysis)) {}
+    struct Made {
+        explicit Made(const Analysis& analysis) : solution(analysis), protection(std::make_shared<const Protection>(analysis)) {}
         Solution solution;
         SharedProtection protection;
     };
-    std::future<Beside> made = base::beside(design.conductors.size() > base::limits::alone_conductors, [&a] { return Beside(*a); });
+    std::future<Made> beside = base::beside(design.conductors.size(), [&a] { return Made(*a); });
     fill_strings(facts, a);
     fill_inputs(facts, a);
     fill_batteries(facts, a);
@@ -354,13 +353,13 @@ Facts compute(const Design& design, const tables::Standard& standard) {
     fill_conductors(facts, a);
     fill_boxes(facts, a);
     fill_wiring(facts, a);
-    Beside beside = made.get();
-    fill_network(facts, a, std::move(beside.solution));
-    fill_guards(facts, a, beside.protection);
+    Made made = beside.get();
+    fill_network(facts, a, std::move(made.solution));
+    fill_guards(facts, a, made.protection);
     fill_sizes(facts, a);
     fill_power(facts, a);
     fill_surroundings(facts, a);
-    fill_protection(facts, a, beside.protection);
+    fill_protection(facts, a, made.protection);
     fill_runs(facts, a);
     fill_answers(facts, a);
     return facts;

@@ -99,9 +99,9 @@ std::vector<std::string> Carrying::assumed(ConductorId id, double continuous, do
     if (p.open && !tables_.by_raceway() && !pv_cable_method(p.method)) {
         lines.push_back(fmt::format("{} lies clipped to a surface, as no run of it states conduit, tray or spacing", a_.d.name(id)));
     }
-    if (roof_adder_ > 0 && p.run && !p.roof && layings_.sunlit(p.ambient) && a_.d.text(a_.d.site_rows, "array", "where") == "roof") {
-        const auto rows = a_.d.things[p.run].rows;
-        if (a_.d.states(rows, "conduit") && !a_.d.states(rows, "above-roof") && a_.d.text(rows, "sun", "answer") != "no") {
+    if (roof_adder_ > 0 && p.run && layings_.sunlit(p.ambient) && a_.d.text(a_.d.site_rows, "array", "where") == "roof") {
+        const Laying& l = layings_[p.run];
+        if (l.kind == Laying::Kind::conduit && std::isnan(l.above_roof) && !l.sun_no) {
             lines.push_back(fmt::format("conduit of {} at least {} above the roof, as it states no `above-roof`: closer to it {} would be added", a_.d.name(p.run), a_.show(roof_distance_, "mm"),
                                         a_.show(roof_adder_, "K")));
         }

@@ -191,6 +191,20 @@ PartedBy parted_by(const Analysis& a, const Bank& bank, const Nets& nets, const 
     return by;
 }
 
+// Where switches part one pole alone: the terminal, of that pole, of a port whose other one still hangs on the bank; none.
+std::uint32_t half_parted(const Analysis& a, const Bank& bank, bool plus) {
+    std::unordered_set<std::uint32_t> still;  // nets of the pole that is not parted, with the switches off
+    for (const auto& chain : bank.chains) {
+        for (const std::uint32_t i : plus ? chain.back() : chain.front()) still.insert(a.net.off[plus ? a.net.sources[i].minus : a.net.sources[i].plus]);
+    }
+    for (const std::uint32_t k : bank.ports) {
+        const Port& port = a.net.ports[k];
+        const std::uint32_t here = plus ? port.minus : port.plus, there = plus ? port.plus : port.minus;
+        if (here != none && there != none && still.contains(a.net.off[here])) return there;
+    }
+    return none;
+}
+
 // With only the switches that stand outdoors opened.
 Nets outdoor_switches_off(const Analysis& a) {
     UnionFind sets(a.net.terminals);
@@ -229,21 +243,9 @@ void fill_disconnect(Filler& fill, const Shared& a, const SharedPower& p) {
         fill.flags("feeds")[r] = bank.ports.empty() ? 0 : 1;
         // The first switch on the shortest way from its first battery to something else; where switches part one pole alone, to what
         // then still hangs on the other.
-        std::uint32_t from = a->net.sources[p->banks[r].first].plus, to = none;
-        if (by.plus != by.minus) {
-            std::unordered_set<std::uint32_t> still;  // nets of the pole that is not parted, with the switches off
-            for (const auto& chain : bank.chains) {
-                for (const std::uint32_t i : by.plus ? chain.back() : chain.front()) still.insert(a->net.off[by.plus ? a->net.sources[i].minus : a->net.sources[i].plus]);
-            }
-            for (const std::uint32_t k : bank.ports) {
-                const Port& port = a->net.ports[k];
-                const std::uint32_t here = by.plus ? port.minus : port.plus, there = by.plus ? port.plus : port.minus;
-                if (here == none || there == none || !still.contains(a->net.off[here])) continue;
-                to = there;
-                break;
-            }
-            if (to != none && !by.plus) from = a->net.sources[p->banks[r].first].minus;
-        }
+        const std::uint32_t to = by.plus == by.minus ? none : half_parted(*a, bank, by.plus);
+        const PowerSource& first = a->net.sources[p->banks[r].first];
+        const std::uint32_t from = to == none || by.plus ? first.plus : first.minus;
         for (const std::uint32_t e : shortest_way_to(a->net, from, [&](std::uint32_t t) { return to == none ? port_at[t] != 0 : t == to; }, [](const Edge& e) { return e.closed; })) {
             if (a->net.edges[e].kind != Edge::Kind::contact) continue;
             fill.subjects("disconnect")[r] = a->device_row[a->net.edges[e].thing];

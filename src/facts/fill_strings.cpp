@@ -117,6 +117,15 @@ void name_strings(Table& t, const Shared& a) {
     };
 }
 
+// What the input of a group feeds back into it, as its maker says; 0 if nobody says, or there is none.
+double fed_back(const Analysis& a, std::uint32_t group) {
+    const std::uint32_t k = a.group_input[group];
+    if (k == none) return 0;
+    const Port& p = a.net.ports[k];
+    const double back = a.d.number(a.d.part_of(p.device).ports[p.port].rows, "backfeed", "current");
+    return std::isnan(back) ? 0 : back;
+}
+
 void explain_strings(Filler& fill, const Shared& a) {
     voltage_column(fill, a, "voc-stc", Voltage::voc_stc);
     voltage_column(fill, a, "voc-coldest", Voltage::voc_coldest);
@@ -141,11 +150,8 @@ void explain_strings(Filler& fill, const Shared& a) {
         std::string text = fmt::format("{}: {} other strings in parallel give {}", a->d.name(a->net.sources[row].thing), count - 1, a->show(others, "A"));
         if (fault && factor != 1) text += fmt::format(" x {} = {}", units::show_number(factor), a->show(others * factor, "A"));
         std::vector lines{text};
-        const std::uint32_t k = a->group_input[g];
-        if (k == none) return lines;
-        const Port& p = a->net.ports[k];
-        const double back = a->d.number(a->d.part_of(p.device).ports[p.port].rows, "backfeed", "current");
-        if (back > 0) lines.push_back(fmt::format("{} feeds back {}", a->d.name(p.device), a->show(back, "A")));
+        const double back = fed_back(*a, g);
+        if (back > 0) lines.push_back(fmt::format("{} feeds back {}", a->d.name(a->net.ports[a->group_input[g]].device), a->show(back, "A")));
         return lines;
     };
     fill.column("reverse-current").working = [reverse_working](std::uint32_t row) { return reverse_working(row, false); };
@@ -243,14 +249,8 @@ void fill_string_parallels(Filler& fill, const Analysis& a) {
         group[i] = a.group_row[g];
         parallel[i] = static_cast<double>(c.groups[g].count());
         double others = parallel[i] > 1 ? sums[g] - a.strings[i].isc : 0;
-        double back = 0;
-        const std::uint32_t k = a.group_input[g];
-        if (k != none) {
-            input[i] = a.input_row[k];
-            const Port& p = a.net.ports[k];
-            back = a.d.number(a.d.part_of(p.device).ports[p.port].rows, "backfeed", "current");
-            if (std::isnan(back)) back = 0;
-        }
+        double back = fed_back(a, g);
+        if (a.group_input[g] != none) input[i] = a.input_row[a.group_input[g]];
         if (blocks[i] != 0) others = back = 0;
         reverse[i] = others + back;
         reverse_fault[i] = others * factor + back;

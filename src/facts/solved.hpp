@@ -93,7 +93,7 @@ struct Faults {
 };
 [[nodiscard]] Faults find_faults(const Analysis& analysis, const Resistances& resist, bool keep_circuits = false);
 
-// Both.
+// The network solved, and its short circuits.
 struct Solution {
     explicit Solution(const Analysis& analysis);
     std::shared_ptr<const Solved> solved;

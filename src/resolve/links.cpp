@@ -204,8 +204,10 @@ void Wiring::run(Statement s, Scope scope) {
     RunContext context;
     if (found.means == Means::thing && found.cls == ThingClass::run)
         context = read_run(ThingId(found.id));
-    for (const NodeIndex line : v.children(block)) {
-        context.length_written = context.length_written || (v.kind(line) == NodeKind::property && v.text(v.first(line)) == "length");
+    if (std::isnan(context.length)) {
+        for (const NodeIndex line : v.children(block)) {
+            context.length_written = context.length_written || (v.kind(line) == NodeKind::property && v.text(v.first(line)) == "length");
+        }
     }
     const auto visit = [&](Statement inner, Scope in) {
         if (b_.view(inner).kind(inner.node) != NodeKind::run) statement(inner, in, &context);

@@ -129,8 +129,10 @@ Span place_of(const Build& b, Binding binding) {
 }
 
 void duplicate(Build& b, Symbol name, Span at, Binding first) {
-    findings::Finding f = error("design.duplicate-name", at,
-                                fmt::format("{} is declared twice", quoted(b.text(name))));
+    constexpr std::string_view rule = "design.duplicate-name";
+    if (!b.report.lists(rule)) return b.report.add(error(rule, at, {}));
+    findings::Finding f =
+        error(rule, at, fmt::format("{} is declared twice", quoted(b.text(name))));
     f.subject = b.text(name);
     f.remedy = "give one of them another name";
     if (const Span there = place_of(b, first))

@@ -42,6 +42,11 @@ void Report::add(findings::Finding finding) {
     tally.severity = std::min(tally.severity, finding.severity);
 }
 
+bool Report::lists(std::string_view rule) const {
+    const auto at = tallies_.find(std::string(rule));
+    return at == tallies_.end() || at->second.listed < base::limits::findings_shown_per_rule;
+}
+
 std::vector<findings::Finding> Report::take() {
     for (const auto& [rule, tally] : tallies_) {
         if (tally.unlisted == 0) continue;

@@ -34,6 +34,9 @@ public:
         return said_.contains(key(rule, span));
     }
 
+    // Will another finding of this rule be listed? Else it is only counted, and nobody reads its words.
+    [[nodiscard]] bool lists(std::string_view rule) const;
+
     [[nodiscard]] std::vector<findings::Finding> take();
 
 private:

@@ -24,7 +24,7 @@ struct CoreUse {
 struct RunContext {
     ThingId run;
     double length = graph::unknown;  // its own, else the sum of its via runs
-    bool length_written = false;     // whether it could be read or not
+    bool length_written = false;     // though it could not be read
     std::uint32_t first_via = 0, vias = 0;
     Symbol end_a, end_b;
     PartId end_part_a, end_part_b;

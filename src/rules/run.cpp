@@ -2,7 +2,6 @@
 
 #include <atomic>
 #include <iterator>
-#include <memory>
 #include <set>
 #include <string_view>
 #include <unordered_map>
@@ -10,7 +9,6 @@
 #include <vector>
 
 #include "base/beside.hpp"
-#include "base/limits.hpp"
 #include "rules/accept.hpp"
 #include "rules/bound.hpp"
 #include "rules/judge.hpp"
@@ -49,9 +47,7 @@ public:
     std::vector<Judged> run() {
         judged_.resize(rules_.size());
         done_ = std::vector<std::atomic<bool>>(rules_.size());
-        const graph::Design* design = facts_.design;
-        const bool large = design != nullptr && design->conductors.size() > base::limits::alone_conductors;
-        std::future<void> other = base::beside(large, [this] { work(); });
+        std::future<void> other = base::beside(facts_.design == nullptr ? 0 : facts_.design->conductors.size(), [this] { work(); });
         work();
         other.get();
         return std::move(judged_);
@@ -59,15 +55,20 @@ public:
     [[nodiscard]] const std::vector<const Rule*>& rules() const { return rules_; }
 
 private:
+    // Whatever happens to a rule, nobody shall wait for it for ever.
+    struct AtEnd {
+        std::atomic<bool>& done;
+        ~AtEnd() {
+            done = true;
+            done.notify_all();
+        }
+    };
+
     void work() {
         if (next_ >= rules_.size()) return;  // the other one was quicker
         Bound bound(set_, facts_, standard_);
         for (std::size_t i = next_++; i < rules_.size(); i = next_++) {
-            // Whatever happens to this one, nobody shall wait for it for ever.
-            const std::unique_ptr<std::atomic<bool>, void (*)(std::atomic<bool>*)> at_end(&done_[i], [](std::atomic<bool>* done) {
-                done->store(true);
-                done->notify_all();
-            });
+            const AtEnd at_end{done_[i]};
             std::vector<const Spoken*> silent;
             for (const std::string& before : rules_[i]->after) {
                 const auto at = place_.find(before);

@@ -35,9 +35,9 @@ const std::vector<Kind>& kinds() {
 }
 
 // Figures of rows of one table, each behind a place in the text; a place that several rows have shows the largest of each.
-class Beside {
+class Labels {
 public:
-    Beside(const facts::Table& table, const Kind& kind) : table_(table), kind_(kind) {
+    Labels(const facts::Table& table, const Kind& kind) : table_(table), kind_(kind) {
         for (const Figure& f : kind.figures) columns_.push_back(table.column(f.column));
     }
 
@@ -105,14 +105,14 @@ void add_terminals(const View& view, std::uint32_t begin, std::uint32_t end, std
         if (devices.contains(points->thing(row))) row_of.emplace(points->name(row), row);
     }
     const facts::Column* const volts = points->column(terminals().figures.front().column);
-    Beside beside(*points, terminals());
+    Labels labels(*points, terminals());
     for (const auto& [terminal, places] : ends) {
         const auto at = row_of.find(d.name(graph::TerminalId(terminal)));
         // The short is told at one of its two poles: not where the volts are counted from.
         if (at == row_of.end() || (volts != nullptr && at->second < volts->numbers.size() && volts->numbers[at->second] == 0)) continue;
-        for (const std::uint32_t place : places) beside.add(place, at->second);
+        for (const std::uint32_t place : places) labels.add(place, at->second);
     }
-    beside.write(view.knowledge->units, out);
+    labels.write(view.knowledge->units, out);
 }
 
 }  // namespace
@@ -123,12 +123,12 @@ std::vector<Hint> hints(const View& view, std::uint32_t begin, std::uint32_t end
     for (const Kind& kind : kinds()) {
         const facts::Table* table = facts.table(kind.table);
         if (table == nullptr || !table->place) continue;
-        Beside beside(*table, kind);
+        Labels labels(*table, kind);
         for (std::uint32_t row = 0; row < table->rows; ++row) {
             const text::Span at = table->place(row);
-            if (at.file == view.file && at.end >= begin && at.end <= end) beside.add(at.end, row);
+            if (at.file == view.file && at.end >= begin && at.end <= end) labels.add(at.end, row);
         }
-        beside.write(view.knowledge->units, all);
+        labels.write(view.knowledge->units, all);
     }
     add_terminals(view, begin, end, all);
     return all;

@@ -35,6 +35,12 @@ void move(Finding& f, text::FileId file, std::uint32_t by) {
     for (findings::Edit& e : f.edits) move(e.span, file, by);
 }
 
+std::vector<NodeIndex> tops(const Tree& tree) {
+    std::vector<NodeIndex> all;
+    for (const NodeIndex top : children(tree, 0)) all.push_back(top);
+    return all;
+}
+
 // What is read again: bytes of both texts, and the statements of the tree before (their places in `tops`).
 struct Slice {
     std::uint32_t begin = 0, end_before = 0, end_now = 0;
@@ -48,17 +54,17 @@ public:
 
     std::optional<Tree> read() {
         if (!all_local(before_.findings)) return std::nullopt;
-        const auto shorter = static_cast<std::ptrdiff_t>(std::min(text_.size(), now_.size()));
-        same_begin_ = static_cast<std::uint32_t>(std::mismatch(text_.begin(), text_.begin() + shorter, now_.begin()).first - text_.begin());
-        const std::ptrdiff_t left = shorter - same_begin_;
-        same_end_ = static_cast<std::uint32_t>(std::mismatch(text_.rbegin(), text_.rbegin() + left, now_.rbegin()).first - text_.rbegin());
-        for (const NodeIndex top : children(before_, 0)) tops_.push_back(top);
-        if (text_.size() == now_.size() && same_begin_ == text_.size()) {
+        if (text_ == now_) {
             Tree same = before_;
             same.file = file_;
             for (Finding& f : same.findings) move(f, file_, 0);
             return same;
         }
+        const auto shorter = static_cast<std::ptrdiff_t>(std::min(text_.size(), now_.size()));
+        same_begin_ = static_cast<std::uint32_t>(std::mismatch(text_.begin(), text_.begin() + shorter, now_.begin()).first - text_.begin());
+        const std::ptrdiff_t left = shorter - same_begin_;
+        same_end_ = static_cast<std::uint32_t>(std::mismatch(text_.rbegin(), text_.rbegin() + left, now_.rbegin()).first - text_.rbegin());
+        tops_ = tops(before_);
         const Slice s = slice();
         Tree part = parse_part(s);
         if (!all_local(part.findings) || !neighbours_same(s, part)) return std::nullopt;
@@ -107,16 +113,15 @@ private:
             return !was.broken && !is.broken && was.kind == is.kind && was.kind != NodeKind::junk && was.begin + by == is.begin + s.begin && was.end + by == is.end + s.begin &&
                    was.next - tops_[top] == is.next - in_part;
         };
-        std::vector<NodeIndex> tops;
-        for (const NodeIndex top : children(part, 0)) tops.push_back(top);
-        if (s.first > 0 && (tops.empty() || !same(s.first, tops.front(), 0))) return false;
+        const std::vector<NodeIndex> now = tops(part);
+        if (s.first > 0 && (now.empty() || !same(s.first, now.front(), 0))) return false;
         if (s.last == tops_.size()) return true;
-        return tops.size() > (s.first > 0 ? 1U : 0U) && s.last > s.first + 1 && same(s.last - 1, tops.back(), grown);
+        return now.size() > (s.first > 0 ? 1U : 0U) && s.last > s.first + 1 && same(s.last - 1, now.back(), grown);
     }
 
     [[nodiscard]] Tree joined(const Slice& s, Tree part) const {
-        const NodeIndex cut = s.first == tops_.size() ? static_cast<NodeIndex>(before_.nodes.size()) : tops_[s.first];
-        const NodeIndex rest = s.last == tops_.size() ? static_cast<NodeIndex>(before_.nodes.size()) : tops_[s.last];
+        const auto node = [&](std::size_t top) { return top == tops_.size() ? static_cast<NodeIndex>(before_.nodes.size()) : tops_[top]; };
+        const NodeIndex cut = node(s.first), rest = node(s.last);
         const std::uint32_t grown = s.end_now - s.end_before;  // modulo 2^32, as all sums here
         Tree out;
         out.file = file_;

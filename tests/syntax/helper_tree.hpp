@@ -52,10 +52,27 @@ struct Read {
     }
 };
 
-inline std::string sample() {
-    std::ifstream in(FERRULE_SOURCE_DIR "/tests/syntax/sample.fer", std::ios::binary);
+inline std::string read_file(const std::string& path) {
+    std::ifstream in(path, std::ios::binary);
     return {std::istreambuf_iterator<char>(in), {}};
 }
+
+inline std::string sample() { return read_file(FERRULE_SOURCE_DIR "/tests/syntax/sample.fer"); }
+
+// Numbers from 0 to below what is asked for, the same in every run.
+class Dice {
+public:
+    explicit Dice(std::uint32_t seed) : state_(seed * 0x9E3779B97F4A7C15ULL + 1) {}
+    std::size_t operator()(std::size_t below) {
+        state_ ^= state_ << 13U;
+        state_ ^= state_ >> 7U;
+        state_ ^= state_ << 17U;
+        return static_cast<std::size_t>(state_ % (below == 0 ? 1 : below));
+    }
+
+private:
+    std::uint64_t state_;
+};
 
 // Small changes of a text, the same in every run: a byte changed, a piece doubled, lines swapped or
 // lost, an end cut off.
@@ -85,13 +102,7 @@ inline std::string mutated(std::string text, std::uint32_t seed) {
                                                  "V",
                                                  "device ",
                                                  "part X is cable {"};
-    std::uint64_t state = seed * 0x9E3779B97F4A7C15ULL + 1;
-    const auto next = [&state](std::size_t below) {
-        state ^= state << 13U;
-        state ^= state >> 7U;
-        state ^= state << 17U;
-        return static_cast<std::size_t>(state % (below == 0 ? 1 : below));
-    };
+    Dice next(seed);
     for (std::size_t n = 1 + next(4); n > 0 && !text.empty(); --n) {
         const std::size_t at = next(text.size());
         switch (next(7)) {

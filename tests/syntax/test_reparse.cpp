@@ -11,9 +11,7 @@ namespace {
 std::vector<std::string> texts() {
     std::vector<std::string> all{sample(), "", "site \"A\" { }", "# nothing\n"};
     for (const auto& entry : std::filesystem::recursive_directory_iterator(FERRULE_SOURCE_DIR "/examples")) {
-        if (entry.path().extension() != ".fer") continue;
-        std::ifstream in(entry.path(), std::ios::binary);
-        all.emplace_back(std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>());
+        if (entry.path().extension() == ".fer") all.push_back(read_file(entry.path()));
     }
     return all;
 }
@@ -41,13 +39,7 @@ void expect_same(const Tree& a, const Tree& b, const std::string& text) {
 // What somebody types, one stroke or one word at a time.
 std::string typed(std::string text, std::uint32_t seed) {
     static constexpr std::string_view strokes[] = {" ", "\n", "9", "x", "}", "{", "\"", "-", "->", "#", ";", "\n\n", "device Q9 is", " 3 m", "\n}", "(", "\xC3\xA9", "\xC2\xA0", "EAST.+ -> Q1.1\n", "place Y { }\n"};
-    std::uint64_t state = seed * 0x9E3779B97F4A7C15ULL + 1;
-    const auto next = [&state](std::size_t below) {
-        state ^= state << 13U;
-        state ^= state >> 7U;
-        state ^= state << 17U;
-        return static_cast<std::size_t>(state % (below == 0 ? 1 : below));
-    };
+    Dice next(seed);
     const std::size_t at = next(text.size() + 1);
     switch (next(4)) {
         case 0: text.erase(at, 1 + next(3)); break;
@@ -62,19 +54,16 @@ void try_edits(std::uint32_t chains, std::uint32_t length, Change change) {
     for (const std::string& begin : texts()) {
         for (std::uint32_t chain = 0; chain < chains; ++chain) {
             std::string text = begin;
-            std::vector<std::string> last{begin};
-            auto sources = std::make_unique<text::Sources>();
-            Tree tree = parse(*sources, sources->add("design.fer", text));
+            Tree tree = Read(begin).tree;
             for (std::uint32_t k = 0; k < length; ++k) {
                 const std::string now = change(text, chain * length + k + 1);
-                auto fresh = std::make_unique<text::Sources>();
-                if (k % 2 == 0) (void)fresh->add("other.fer", "");  // the number of a file is another each time
-                const text::FileId file = fresh->add("design.fer", now);
-                Tree again = parse(*fresh, file, tree, text);
-                expect_same(again, parse(*fresh, file), now);
+                text::Sources sources;
+                if (k % 2 == 0) (void)sources.add("other.fer", "");  // the number of a file is another each time
+                const text::FileId file = sources.add("design.fer", now);
+                Tree again = parse(sources, file, tree, text);
+                expect_same(again, parse(sources, file), now);
                 if (testing::Test::HasFatalFailure()) return;
                 tree = std::move(again);
-                sources = std::move(fresh);
                 text = now;
             }
         }
