@@ -43,7 +43,7 @@
 
 (defun try-wait ()
   "Wait until this buffer has findings."
-  (with-timeout (10 (error "No diagnostics came"))
+  (with-timeout (60 (error "No diagnostics came"))
     (while (not (flymake-diagnostics))
       (accept-process-output nil 0.05)
       (flymake-start))))

@@ -1,6 +1,6 @@
 -- Run by ../try in a headless Neovim, with WRONG open: writes what it was shown, and tries hover, rename and formatting.
 local function wait(what, until_true)
-  assert(vim.wait(10000, until_true, 20), 'waited in vain for ' .. what)
+  assert(vim.wait(60000, until_true, 20), 'waited in vain for ' .. what)
 end
 
 local function at(text)  -- the cursor on the first place of a text in this buffer
