@@ -51,13 +51,15 @@ Analysis::Analysis(const Design& design, const tables::Standard& std_)
       strings(string_data(design, parts, net, climate, std_)),
       emf(emfs(design, net, strings)),
       circuits(find_circuits(design, net, emf)),
+      apart_(base::beside(design.conductors.size(), [this] { return Apart{find_earthing(d, parts, net), find_boxes(d, parts, net, standard), try_positions(d, net, circuits)}; })),
       demand(find_demand(design, parts, net, circuits)),
       banks(find_banks(design, parts, net, circuits)),
       switches(find_switches(design, net, circuits, strings)),
-      feeds(design, parts, net, terminal_loads(net, strings, Ends::shorted_once), demand),
-      earthing(find_earthing(design, parts, net)),
-      boxes(find_boxes(design, parts, net, std_)),
-      positions(try_positions(design, net, circuits)) {
+      feeds(design, parts, net, terminal_loads(net, strings, Ends::shorted_once), demand) {
+    Apart apart = apart_.get();
+    earthing = std::move(apart.earthing);
+    boxes = std::move(apart.boxes);
+    positions = std::move(apart.positions);
     for (Short& s : find_position_shorts(design, net, positions)) circuits.shorts.push_back(std::move(s));
     number_rows();
     find_fuses();
@@ -332,36 +334,44 @@ void Filler::add_list(std::string_view name, std::uint32_t row, const std::vecto
 }
 
 Facts compute(const Design& design, const tables::Standard& standard) {
-    Facts facts = schema(*design.units);
-    facts.design = &design;
+    const std::size_t size = design.conductors.size();
+    std::future<Facts> empty = base::beside(size, [&design] { return schema(*design.units); });
     const Shared a = std::make_shared<const Analysis>(design, standard);
+    Facts facts = empty.get();
+    facts.design = &design;
     facts.analysis = a;
-    // What needs the analysis alone is worked out beside the tables that do without it.
+    // Twice two threads, of which neither reads or writes a column that the other writes.
     struct Made {
         explicit Made(const Analysis& analysis) : solution(analysis), protection(std::make_shared<const Protection>(analysis)) {}
         Solution solution;
         SharedProtection protection;
     };
-    std::future<Made> beside = base::beside(design.conductors.size(), [&a] { return Made(*a); });
+    std::future<Made> beside = base::beside(size, [&] {
+        Made made(*a);
+        fill_inputs(facts, a);
+        fill_batteries(facts, a);
+        fill_positions(facts, a);
+        fill_mistakes(facts, a);
+        fill_boxes(facts, a);
+        return made;
+    });
     fill_strings(facts, a);
-    fill_inputs(facts, a);
-    fill_batteries(facts, a);
     fill_switches(facts, a);
-    fill_positions(facts, a);
-    fill_mistakes(facts, a);
     fill_devices(facts, a);
     fill_conductors(facts, a);
-    fill_boxes(facts, a);
     fill_wiring(facts, a);
     Made made = beside.get();
-    fill_network(facts, a, std::move(made.solution));
     fill_guards(facts, a, made.protection);
+    std::future<void> others = base::beside(size, [&] {
+        fill_network(facts, a, std::move(made.solution));
+        fill_power(facts, a);
+        fill_answers(facts, a);
+        fill_runs(facts, a);
+    });
     fill_sizes(facts, a);
-    fill_power(facts, a);
     fill_surroundings(facts, a);
     fill_protection(facts, a, made.protection);
-    fill_runs(facts, a);
-    fill_answers(facts, a);
+    others.get();
     return facts;
 }
 

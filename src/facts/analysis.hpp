@@ -1,6 +1,7 @@
 // Everything the analyses worked out about one design, kept together while the tables are filled and afterwards, for the working.
 #pragma once
 
+#include <future>
 #include <memory>
 #include <string>
 #include <string_view>
@@ -33,6 +34,17 @@ struct Analysis {
     std::vector<StringData> strings;
     std::vector<double> emf;             // per source
     Circuits circuits;
+
+private:
+    // What asks neither for demand nor for feeds is found beside them.
+    struct Apart {
+        Earthing earthing;
+        Boxes boxes;
+        Positions positions;
+    };
+    std::future<Apart> apart_;
+
+public:
     Demand demand;                       // per port: what it takes and gives
     Banks banks;                         // batteries in parallel and in series
     Switches switches;

@@ -132,7 +132,7 @@ void Bonds::find_needs(const Facts& facts, const Carrying* carrying) {
         const std::uint32_t e = a_.edge_of[r];
         const graph::Conductor& c = a_.d.conductors[ConductorId(r)];
         if (e == none || c.role != graph::ConductorRole::power) continue;
-        const Feed feed = a_.feeds.of(e);
+        const Feed& feed = a_.feeds.of(e);
         const Analysis::Side side = a_.side_of(e, feed);
         if (side == Analysis::Side::neither) continue;
         const bool array = side == Analysis::Side::array;

@@ -77,7 +77,7 @@ double continuous_factor(const Analysis& a, const Feed& f) {
 std::vector<std::string> carried_text(const Analysis& a, std::uint32_t edge) {
     std::vector<std::string> steps;
     if (edge == none) return steps;
-    const Feed f = a.feeds.of(edge);
+    const Feed& f = a.feeds.of(edge);
     if (by_battery(a, f) && f.service != 0) {
         battery_steps(a, edge, f, steps);
         if (f.share != 1) steps.push_back(share_text(a, edge, f.service));
@@ -93,7 +93,7 @@ std::vector<std::string> carried_text(const Analysis& a, std::uint32_t edge) {
 std::vector<std::string> continuous_text(const Analysis& a, std::uint32_t edge) {
     std::vector<std::string> steps = carried_text(a, edge);
     if (edge == none) return steps;
-    const Feed f = a.feeds.of(edge);
+    const Feed& f = a.feeds.of(edge);
     const double factor = continuous_factor(a, f), current = carried(a, f);
     if (factor != 1 && current > 0) {
         steps.push_back(fmt::format("{} x {} (duty without end) = {}", a.show(current, "A"), units::show_number(factor), a.show(current * factor, "A")));
@@ -103,7 +103,7 @@ std::vector<std::string> continuous_text(const Analysis& a, std::uint32_t edge) 
 
 Missing carried_missing(const Analysis& a, std::uint32_t edge, text::Span place) {
     if (edge == none) return {"a current in service: it is part of the protective earthing", place};
-    const Feed f = a.feeds.of(edge);
+    const Feed& f = a.feeds.of(edge);
     if (!f.live) return {"what feeds it: neither a source of direct current nor a load is on it", place};
     if (std::isnan(f.service)) {
         const std::uint32_t k = a.feeds.lacking(edge);
@@ -123,7 +123,7 @@ Missing carried_missing(const Analysis& a, std::uint32_t edge, text::Span place)
 
 std::vector<std::string> carried_assumed(const Analysis& a, std::uint32_t edge) {
     if (edge == none) return {};
-    const Feed f = a.feeds.of(edge);
+    const Feed& f = a.feeds.of(edge);
     if (f.mesh) return {"its circuit is a mesh: all of the current is taken to go one way round"};
     return {};
 }

@@ -256,6 +256,18 @@ private:
 
 Faults find_faults(const Analysis& a, const Resistances& resist, bool keep_circuits) { return Finder(a, resist, keep_circuits).find(); }
 
-Solution::Solution(const Analysis& a) : solved(std::make_shared<const Solved>(a)), faults(find_faults(a, solved->resist)) {}
+Solution::Solution(const Analysis& a) : solved(std::make_shared<const Solved>(a)), faults(find_faults(a, solved->resist)) {
+    std::vector<std::uint8_t> live(a.net.on.count, 0);
+    for (const PowerSource& x : a.net.sources) {
+        for (const std::uint32_t t : {x.plus, x.minus}) {
+            if (t != none) live[a.net.on[t]] = 1;
+        }
+    }
+    for (std::uint32_t t = 0; t < a.net.terminals && points.size() <= base::limits::points; ++t) {
+        if (live[a.net.on[t]] != 0) points.push_back(t);
+    }
+    if (points.size() > base::limits::points) points.clear();
+    if (!points.empty()) open_volt = solved->open_circuit(a);
+}
 
 }  // namespace ferrule::facts

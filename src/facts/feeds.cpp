@@ -151,6 +151,8 @@ Feeds::Feeds(const graph::Design& d, const std::vector<PartData>& parts, const N
     }
     ends_.sort();
     find_flows(d);
+    of_.reserve(network_->edges.size());
+    for (std::uint32_t e = 0; e < network_->edges.size(); ++e) of_.push_back(find(e));
 }
 
 void Feeds::find_flows(const graph::Design& d) {
@@ -235,7 +237,7 @@ std::uint32_t Feeds::lacking(std::uint32_t edge) const {
     return none;
 }
 
-Feed Feeds::of(std::uint32_t edge) const {
+Feed Feeds::find(std::uint32_t edge) const {
     const Edge& e = network_->edges[edge];
     const Pieces::Part& part = pieces_.parts[edge];
     Feed f;
@@ -291,7 +293,7 @@ Feed Feeds::of(std::uint32_t edge) const {
 
 std::vector<std::uint32_t> Feeds::strings(std::uint32_t edge, std::size_t at_most) const {
     std::vector<std::uint32_t> found;
-    const Feed f = of(edge);
+    const Feed& f = of(edge);
     if (f.one != none) return {f.one};
     if (f.strings == 0) return found;
     const std::uint32_t trunk = pieces_.parts[edge].trunk;

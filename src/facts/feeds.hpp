@@ -44,7 +44,7 @@ class Feeds {
 public:
     Feeds(const graph::Design& design, const std::vector<PartData>& parts, const Network& network, const std::vector<Load>& terminal_loads,
           const Demand& demand);
-    [[nodiscard]] Feed of(std::uint32_t edge) const;
+    [[nodiscard]] const Feed& of(std::uint32_t edge) const { return of_[edge]; }
     // The strings behind an edge, at most `most` of them.
     [[nodiscard]] std::vector<std::uint32_t> strings(std::uint32_t edge, std::size_t most) const;
 
@@ -64,6 +64,7 @@ public:
 
 private:
     void find_flows(const graph::Design& d);
+    [[nodiscard]] Feed find(std::uint32_t edge) const;
     [[nodiscard]] double service(const Terms& t) const;
 
     const Network* network_;
@@ -73,6 +74,7 @@ private:
     Sides sides_;
     SourceEnds ends_;
     std::vector<Flow> flows_;       // summed up the walk; empty when there is neither battery nor port
+    std::vector<Feed> of_;          // per edge
 };
 
 }  // namespace ferrule::facts

@@ -125,7 +125,7 @@ double needs(double floor, double each) { return !(each > 0) ? graph::unknown : 
 
 std::string modules(double n) { return fmt::format("{:.0f} module{}", n, n == 1 ? "" : "s"); }
 
-StringAnswer answer(const Analysis& a, const StringClass& c, base::Interner& words) {
+StringAnswer answer(const Analysis& a, const StringClass& c, Words& words) {
     StringAnswer x;
     const bool bounded = c.first.which != Bound::none && c.cold > 0;
     if (bounded) x.most = fits(c.first.volts, c.cold);

@@ -96,7 +96,7 @@ void fill_conductors(Facts& facts, const Shared& a) {
             const std::uint32_t p = x.plus_ends[net] + x.battery_plus_ends[net], m = x.minus_ends[net] + x.battery_minus_ends[net];
             polarity[r] = p != 0 && m != 0 ? both : p != 0 ? plus : m != 0 ? minus : no;
             earthed[r] = a->earthing.pole_earthed[net];
-            const Feed f = a->feeds.of(e);
+            const Feed& f = a->feeds.of(e);
             const Analysis::Side side = a->side_of(e, f);
             voltage[r] = a->edge_voltage(e, f);
             proper[r] = side == Analysis::Side::array ? a->proper(voltage[r], x.circuit[net]) : voltage[r];
@@ -127,7 +127,7 @@ void fill_conductors(Facts& facts, const Shared& a) {
         explain_current(fill, "current", [a](std::uint32_t row) { return a->edge_of[row]; }, t.place, a);
         fill.column("reverse-current").working = [a](std::uint32_t row) {
             if (a->edge_of[row] == none) return std::vector<std::string>{};
-            const Feed f = a->feeds.of(a->edge_of[row]);
+            const Feed& f = a->feeds.of(a->edge_of[row]);
             const double isc = driven_back(*a, a->edge_of[row], f);
             return std::vector{fmt::format("isc {} in parallel on its other side x {} (irradiance factor) = {}", a->show(isc, "A"),
                                            units::show_number(a->climate.irradiance), a->show(isc * a->climate.irradiance * f.share, "A"))};
@@ -168,7 +168,7 @@ void fill_conductors(Facts& facts, const Shared& a) {
         proper[r] = a->proper(voltage[r], a->circuit_of(x.terminal));
         const std::uint32_t e = a->edge_of[x.conductor];
         if (e != none) {
-            const Feed f = a->feeds.of(e);
+            const Feed& f = a->feeds.of(e);
             current[r] = carried(*a, f);
             continuous[r] = current[r] * continuous_factor(*a, f);
         }

@@ -127,7 +127,7 @@ void fill_device_table(Facts& facts, const Shared& a, const Landings& landings) 
     for (const ConductorId id : a->d.conductors.ids()) {
         const std::uint32_t e = a->edge_of[id.value];
         if (e == none || a->d.conductors[id].role == ConductorRole::jumper) continue;
-        const Feed f = a->feeds.of(e);
+        const Feed& f = a->feeds.of(e);
         for (const TerminalId end : {a->d.conductors[id].a, a->d.conductors[id].b}) raise(a->device_row[a->d.terminals[end].value], a->edge_voltage(e, f));
         if (f.battery || f.strings == 0) continue;
         for (const TerminalId end : {a->d.conductors[id].a, a->d.conductors[id].b}) {

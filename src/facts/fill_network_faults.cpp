@@ -27,7 +27,7 @@ struct Prospective {
         return battery(a, terminal) ? faults.at[terminal] : array[a.net.on[terminal]];
     }
     [[nodiscard]] double through(const Analysis& a, std::uint32_t edge) const {
-        const Feed f = a.feeds.of(edge);
+        const Feed& f = a.feeds.of(edge);
         if (a.side_of(edge, f) == Analysis::Side::battery) return faults.through[edge];
         return std::fmax(f.isc, f.back) * a.climate.irradiance + (std::isnan(f.isc) || std::isnan(f.back) ? graph::unknown : 0);
     }
@@ -247,19 +247,7 @@ void fill_faults(Facts& facts, const Shared& a, Solution solution) {
     fill_device(facts, a, p);
     fill_dc_system(facts, a, s, p);
 
-    // The points: terminals of nets that a source, a port or a load is on.
-    const Network& n = a->net;
-    std::vector<std::uint8_t> live(n.on.count, 0);
-    for (const PowerSource& x : n.sources) {
-        for (const std::uint32_t t : {x.plus, x.minus}) {
-            if (t != none) live[n.on[t]] = 1;
-        }
-    }
-    std::vector<std::uint32_t> terminals;
-    for (std::uint32_t t = 0; t < n.terminals && terminals.size() <= base::limits::points; ++t) {
-        if (live[n.on[t]] != 0) terminals.push_back(t);
-    }
-    if (terminals.size() > base::limits::points) terminals.clear();
+    const std::vector<std::uint32_t> terminals = std::move(solution.points);
     Filler fill(facts, "point", terminals.size());
     Table& table = fill.table();
     table.name = [a, terminals](std::uint32_t row) { return a->d.name(graph::TerminalId(terminals[row])); };
@@ -267,7 +255,6 @@ void fill_faults(Facts& facts, const Shared& a, Solution solution) {
     table.thing = [a, terminals](std::uint32_t row) { return a->owner(terminals[row]).value; };
     table.circuit = [a, terminals](std::uint32_t row) { return a->circuit_of(terminals[row]); };
     if (terminals.empty()) return;
-    const std::vector<double> open = s->open_circuit(*a);
     auto& device = fill.subjects("device");
     auto& operating = fill.numbers("voltage-operating");
     auto& voltage_open = fill.numbers("voltage-open");
@@ -278,7 +265,7 @@ void fill_faults(Facts& facts, const Shared& a, Solution solution) {
         const std::uint32_t t = terminals[r];
         device[r] = a->device_row[a->owner(t).value];
         operating[r] = plain(p->battery(*a, t) && !(std::fabs(s->sun_volt[t]) > 0) ? s->battery_volt[t] : s->sun_volt[t]);
-        voltage_open[r] = plain(open[t]);
+        voltage_open[r] = plain(solution.open_volt[t]);
         current[r] = p->at(*a, t);
     }
     const auto missing = [a, terminals](std::uint32_t row) {

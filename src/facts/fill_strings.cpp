@@ -200,7 +200,7 @@ void fill_string_figures(Filler& fill, const Analysis& a) {
 }
 
 // Where it stands and what its two ends reach.
-void fill_string_ends(Filler& fill, const Analysis& a, base::Interner& words) {
+void fill_string_ends(Filler& fill, const Analysis& a, Words& words) {
     auto& on = fill.subjects("on");
     auto& reversal = fill.subjects("reversal");
     auto& landed = fill.numbers("ends-landed");
@@ -257,7 +257,7 @@ void fill_string_parallels(Filler& fill, const Analysis& a) {
     }
 }
 
-void fill_string_fuses(Filler& fill, const Analysis& a, base::Interner& words) {
+void fill_string_fuses(Filler& fill, const Analysis& a, Words& words) {
     auto& fuse = fill.subjects("fuse");
     auto& fused = fill.flags("fused");
     auto& rating = fill.numbers("fuse-rating");

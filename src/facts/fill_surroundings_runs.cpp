@@ -275,7 +275,7 @@ private:
             if ((!c.run && c.vias == 0) || (*role_)[r] != power_ || (*source_)[r] != array_) continue;
             const double sign = polarity[r] == plus_ ? 1 : polarity[r] == minus_ ? -1 : 0;
             if (sign == 0 || within_a_box(c)) continue;
-            const Feed f = a_->feeds.of(a_->edge_of[r]);
+            const Feed& f = a_->feeds.of(a_->edge_of[r]);
             if (f.strings == 0 || !(f.isc > 0)) continue;
             const std::uint32_t circuit = a_->circuit_of(c.a.value);
             each_run(c, [&](std::uint32_t run) {

@@ -151,7 +151,7 @@ void fill_line_sides(Facts& facts, const Shared& a) {
             for (const TerminalId t : {conductor.a, conductor.b}) {
                 const auto side = of.find(a->owner(t.value).value);
                 if (side == of.end()) continue;
-                const Feed feed = a->feeds.of(a->edge_of[c.value]);
+                const Feed& feed = a->feeds.of(a->edge_of[c.value]);
                 if (!feed.battery && feed.strings == 0) continue;
                 const bool arrives = feed.near != t.value, marked = on_line[t.value] != 0;
                 if (arrives && marked) side->second.arrives_at_line = true;

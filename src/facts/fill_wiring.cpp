@@ -28,7 +28,7 @@ double settled(const Bounds& b, double need, double other) {
 double continuous_of(const Analysis& a, std::uint32_t row) {
     const std::uint32_t e = a.edge_of[row];
     if (e == none) return graph::unknown;
-    const Feed f = a.feeds.of(e);
+    const Feed& f = a.feeds.of(e);
     return carried(a, f) * continuous_factor(a, f);
 }
 

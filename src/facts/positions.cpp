@@ -45,6 +45,16 @@ public:
                 if (h.contacts.empty() || h.contacts.back() != e) h.contacts.push_back(e);
             }
         }
+        sources_of_.resize(circuit_.count);
+        ports_of_.resize(circuit_.count);
+        for (std::uint32_t i = 0; i < n_.sources.size(); ++i) {
+            if (n_.sources[i].plus != none) sources_of_[circuit_at(n_.sources[i].plus)].push_back(i);
+        }
+        for (const Port& p : n_.ports) {
+            for (const std::uint32_t t : {p.plus, p.minus}) {
+                if (t != none) ports_of_[circuit_at(t)].push_back(t);
+            }
+        }
         for (auto& [circuit, handles] : by_circuit) {
             std::vector<Handle> list;
             for (auto& [id, h] : handles) list.push_back(std::move(h));
@@ -74,7 +84,7 @@ private:
         terminals_of(circuit, handles);
         std::vector<std::size_t> at(handles.size(), 1);
         const bool all = handles.size() <= base::limits::switch_combinations &&
-                         combinations * (terminals_.size() + sources_.size()) <= base::limits::position_rows;
+                         combinations * (terminals_.size() + sources_of_[circuit].size()) <= base::limits::position_rows;
         if (all) {
             // Counting in mixed bases, everything on first.
             for (std::size_t k = 0; k < combinations; ++k) {
@@ -83,26 +93,25 @@ private:
                     at[i] = rest % handles[i].positions.size();
                     rest /= handles[i].positions.size();
                 }
-                state(handles, at);
+                state(circuit, handles, at);
             }
             return;
         }
-        if ((handles.size() + 2) * terminals_.size() * sources_.size() > base::limits::position_sources) return;
-        state(handles, at);
-        state(handles, std::vector<std::size_t>(handles.size(), 0));
+        if ((handles.size() + 2) * terminals_.size() * sources_of_[circuit].size() > base::limits::position_sources) return;
+        state(circuit, handles, at);
+        state(circuit, handles, std::vector<std::size_t>(handles.size(), 0));
         for (std::size_t i = 0; i < handles.size(); ++i) {
             at[i] = 0;
-            state(handles, at);
+            state(circuit, handles, at);
             at[i] = 1;
         }
     }
 
-    // Landed terminals of the circuit's switches and ports; its sources.
+    // Landed terminals of the circuit's switches and ports.
     void terminals_of(std::uint32_t circuit, const std::vector<Handle>& handles) {
         terminals_.clear();
-        sources_.clear();
         auto add = [&](std::uint32_t t) {
-            if (t != none && circuit_at(t) == circuit && (n_.landings[t] != 0 || n_.links[t] != 0)) terminals_.push_back(t);
+            if (circuit_at(t) == circuit && (n_.landings[t] != 0 || n_.links[t] != 0)) terminals_.push_back(t);
         };
         for (const Handle& h : handles) {
             for (const std::uint32_t e : h.contacts) {
@@ -110,19 +119,12 @@ private:
                 add(n_.edges[e].b);
             }
         }
-        for (const Port& p : n_.ports) {
-            add(p.plus);
-            add(p.minus);
-        }
+        for (const std::uint32_t t : ports_of_[circuit]) add(t);
         std::sort(terminals_.begin(), terminals_.end());
         terminals_.erase(std::unique(terminals_.begin(), terminals_.end()), terminals_.end());
-        for (std::uint32_t i = 0; i < n_.sources.size(); ++i) {
-            const std::uint32_t t = n_.sources[i].plus;
-            if (t != none && circuit_at(t) == circuit) sources_.push_back(i);
-        }
     }
 
-    void state(const std::vector<Handle>& handles, const std::vector<std::size_t>& at) {
+    void state(std::uint32_t circuit, const std::vector<Handle>& handles, const std::vector<std::size_t>& at) {
         std::map<std::uint32_t, std::uint32_t> joined;  // net of `off` -> the net that stands for it
         const auto find = [&](std::uint32_t net) {
             for (auto k = joined.find(net); k != joined.end(); k = joined.find(net)) net = k->second;
@@ -140,7 +142,7 @@ private:
             }
         }
         std::map<std::uint32_t, std::pair<std::vector<std::uint32_t>, std::vector<std::uint32_t>>> ends;
-        for (const std::uint32_t i : sources_) {
+        for (const std::uint32_t i : sources_of_[circuit]) {
             ends[find(n_.off[n_.sources[i].plus])].first.push_back(i);
             if (n_.sources[i].minus != none) ends[find(n_.off[n_.sources[i].minus])].second.push_back(i);
         }
@@ -163,7 +165,8 @@ private:
     const Network& n_;
     const Circuits& c_;
     Nets circuit_;  // per circuit of `on`
-    std::vector<std::uint32_t> terminals_, sources_;
+    std::vector<std::vector<std::uint32_t>> sources_of_, ports_of_;  // per circuit: indices into sources; terminals of ports
+    std::vector<std::uint32_t> terminals_;
     Positions out_;
 };
 

@@ -98,6 +98,8 @@ struct Solution {
     explicit Solution(const Analysis& analysis);
     std::shared_ptr<const Solved> solved;
     Faults faults;
+    std::vector<std::uint32_t> points;  // the terminals of nets that a source is on; none if they are more than base/limits.hpp allows
+    std::vector<double> open_volt;      // per terminal, as Solved::open_circuit says; empty without points
 };
 
 }  // namespace ferrule::facts

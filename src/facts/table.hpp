@@ -7,6 +7,7 @@
 #include <cstdint>
 #include <functional>
 #include <memory>
+#include <mutex>
 #include <string>
 #include <string_view>
 #include <unordered_map>
@@ -74,11 +75,30 @@ struct Table {
     [[nodiscard]] const Column* column(std::string_view name) const;
 };
 
+// What the symbols of word columns stand for. Tables are filled by two threads, so a word's number may differ from run to run; nothing
+// may rest on their order.
+class Words {
+public:
+    base::Symbol intern(std::string_view word) {
+        const std::scoped_lock alone(*lock_);
+        return words_.intern(word);
+    }
+    [[nodiscard]] base::Symbol find(std::string_view word) const {
+        const std::scoped_lock alone(*lock_);
+        return words_.find(word);
+    }
+    [[nodiscard]] std::string_view text(base::Symbol word) const { return words_.text(word); }  // once all tables are filled
+
+private:
+    std::unique_ptr<std::mutex> lock_ = std::make_unique<std::mutex>();
+    base::Interner words_;
+};
+
 // All facts of one design. Rules ask by name; `values` and the editor walk the tables.
 struct Facts {
     const graph::Design* design = nullptr;
     std::vector<Table> tables;
-    base::Interner words;                  // what the symbols of word columns stand for (not the design's names)
+    Words words;                           // of word columns; the design's names are another table
     std::shared_ptr<const void> analysis;  // what the working and the names are made from, kept alive
     [[nodiscard]] const Table* table(std::string_view subject) const;
 };

@@ -75,6 +75,8 @@ std::string_view Bound::word_text(std::uint32_t word) const {
 }
 
 const PropertyColumn& Bound::property(std::uint32_t table, const PropertyPath& path) {
+    const PropertyColumn*& known = property_of_[{&path, table}];
+    if (known != nullptr) return *known;
     std::string key = fmt::format("{} {} {}", table, path.property, static_cast<int>(path.end));
     for (const std::string& f : path.fields) key += " " + f;
     auto& column = properties_[key];
@@ -82,7 +84,22 @@ const PropertyColumn& Bound::property(std::uint32_t table, const PropertyPath& p
         const facts::Table no_table;
         column = collect(tables_[table] == nullptr ? no_table : *tables_[table], path);
     }
-    return *column;
+    known = column.get();
+    return *known;
+}
+
+const std::vector<std::uint8_t>& Bound::says(const facts::Column& column, const std::vector<std::uint32_t>& words) {
+    const auto [at, fresh] = says_.try_emplace({&column, words});
+    std::vector<std::uint8_t>& flags = at->second;
+    if (fresh) {
+        flags.resize(column.words.size());
+        for (std::size_t row = 0; row < flags.size(); ++row) {
+            const std::uint32_t is = column.words[row].value;
+            flags[row] = is == id_unknown ? flag_unknown : 0;
+            for (const std::uint32_t one : words) flags[row] = is == one && is != id_unknown ? 1 : flags[row];
+        }
+    }
+    return flags;
 }
 
 std::unique_ptr<PropertyColumn> Bound::collect(const facts::Table& table,

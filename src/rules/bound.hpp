@@ -50,6 +50,8 @@ public:
     [[nodiscard]] const facts::Column* column(std::uint32_t table,
                                               std::uint32_t column) const;  // null: not computed
     [[nodiscard]] const PropertyColumn& property(std::uint32_t table, const PropertyPath& path);
+    // A flag for every row of a word column: its word is one of these. Unknown where the word is. Many rules ask the same.
+    [[nodiscard]] const std::vector<std::uint8_t>& says(const facts::Column& column, const std::vector<std::uint32_t>& words);
     [[nodiscard]] std::uint32_t word(std::string_view text);
     [[nodiscard]] std::string_view word_text(std::uint32_t word) const;
 
@@ -58,12 +60,14 @@ private:
                                                           const PropertyPath& path);
 
     const RuleSet& set_;
-    const base::Interner& words_;  // of the facts; the design's names are another table
+    const facts::Words& words_;
     const graph::Design* design_;
     const tables::Standard& standard_;
     std::vector<const facts::Table*> tables_;
     std::vector<std::vector<const facts::Column*>> columns_;
     std::map<std::string, std::unique_ptr<PropertyColumn>> properties_;
+    std::map<std::pair<const PropertyPath*, std::uint32_t>, const PropertyColumn*> property_of_;  // the same by the place of the path
+    std::map<std::pair<const facts::Column*, std::vector<std::uint32_t>>, std::vector<std::uint8_t>> says_;
     std::unordered_map<std::string, std::uint32_t>
         more_words_;  // those no fact of this run has used
     std::vector<std::string> more_texts_;

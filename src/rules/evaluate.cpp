@@ -6,8 +6,20 @@
 
 namespace ferrule::rules {
 
-Evaluator::Evaluator(const Formula& formula, Bound& bound)
-    : formula_(formula), bound_(bound), slots_(formula.nodes.size()) {}
+Selection::Selection(const Scope& scope, std::span<const std::uint8_t> flags, std::uint8_t out) : scope_(scope) {
+    for (std::uint32_t i = 0; i < scope.count; ++i) {
+        if (flags[i] == out) continue;
+        at_.push_back(i);
+        rows_.push_back(scope.row(i));
+        if (scope.outer != nullptr) outer_at_.push_back(scope.outer_at[i]);
+    }
+    scope_.count = static_cast<std::uint32_t>(rows_.size());
+    scope_.rows = rows_;
+    scope_.outer_at = outer_at_;
+}
+
+Evaluator::Evaluator(const Formula& formula, Bound& bound, Effort effort)
+    : formula_(formula), bound_(bound), effort_(effort), slots_(formula.nodes.size()) {}
 
 const Block& Evaluator::eval(std::uint32_t node, const Scope& scope) {
     Slot& slot = slots_[node];

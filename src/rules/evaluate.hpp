@@ -41,9 +41,28 @@ struct Scope {
     }
 };
 
+// Some of the rows of a scope, as a scope of their own.
+class Selection {
+public:
+    // Those whose flag is not `out`.
+    Selection(const Scope& scope, std::span<const std::uint8_t> flags, std::uint8_t out);
+    Selection(const Selection&) = delete;
+    Selection& operator=(const Selection&) = delete;
+    [[nodiscard]] const Scope& scope() const { return scope_; }
+    [[nodiscard]] std::span<const std::uint32_t> at() const { return at_; }  // their positions in the scope they are of
+
+private:
+    std::vector<std::uint32_t> at_, rows_, outer_at_;
+    Scope scope_;
+};
+
+// Which nodes are sure to have been worked out for every row: all, so that `last` may be asked of each row; or only those that the
+// answer needs, which takes less time. A single row is always worked out whole.
+enum class Effort : std::uint8_t { whole, answer };
+
 class Evaluator {
 public:
-    Evaluator(const Formula& formula, Bound& bound);
+    Evaluator(const Formula& formula, Bound& bound, Effort effort = Effort::whole);
     // The values of a node over a scope; valid until the same node is evaluated again.
     const Block& eval(std::uint32_t node, const Scope& scope);
     const Block& eval(const Scope& scope) { return eval(formula_.root_index(), scope); }
@@ -83,9 +102,11 @@ private:
     void choose(const Node& n, Slot& slot, const Scope& scope);
     void known(const Node& n, Slot& slot, const Scope& scope);
     void aggregate(const Node& n, Slot& slot, const Scope& scope);
+    bool says_words(const Node& n, Slot& slot, const Scope& scope);
 
     const Formula& formula_;
     Bound& bound_;
+    Effort effort_;
     std::vector<Slot> slots_;
 };
 

@@ -31,29 +31,34 @@ public:
 
     Judged run() {
         if (table_ == nullptr) return {};
-        Evaluator when(rule_.when, bound_), require(rule_.require, bound_);
+        Evaluator when(rule_.when, bound_, Effort::answer), require(rule_.require, bound_, Effort::answer);
         const std::uint8_t bad = negate_ ? 1 : 0;
         for (std::uint32_t first = 0; first < table_->rows; first += block_rows) {
             Scope scope;
             scope.table = table_index_;
             scope.first = first;
             scope.count = std::min(block_rows, table_->rows - first);
-            std::span<const std::uint8_t> applies;
-            if (!rule_.when.empty()) {
-                applies = when.eval(scope).flags.first(scope.count);
-                if (std::none_of(applies.begin(), applies.end(),
-                                 [](std::uint8_t f) { return f == 1 || f == flag_unknown; }))
-                    continue;
-            }
-            const std::span<const std::uint8_t> holds = require.eval(scope).flags;
-            for (std::uint32_t i = 0; i < scope.count; ++i) {
-                const std::uint8_t on = applies.empty() ? 1 : applies[i];
+            const auto judge = [&](std::uint32_t i, std::uint8_t on, std::uint8_t holds) {
                 // `require` that holds either way needs no answer from `when`
-                if (on == 1 && holds[i] == bad) failing_.push_back(first + i);
-                else if (on == 1 && holds[i] == flag_unknown)
-                    undecided_.push_back({first + i, false});
-                else if (on == flag_unknown && (holds[i] == bad || holds[i] == flag_unknown))
-                    undecided_.push_back({first + i, true});
+                if (on == 1 && holds == bad) failing_.push_back(first + i);
+                else if (on == 1 && holds == flag_unknown) undecided_.push_back({first + i, false});
+                else if (on == flag_unknown && (holds == bad || holds == flag_unknown)) undecided_.push_back({first + i, true});
+            };
+            if (rule_.when.empty()) {
+                const std::span<const std::uint8_t> holds = require.eval(scope).flags;
+                for (std::uint32_t i = 0; i < scope.count; ++i) judge(i, 1, holds[i]);
+                continue;
+            }
+            const std::span<const std::uint8_t> applies = when.eval(scope).flags.first(scope.count);
+            const auto out = std::count(applies.begin(), applies.end(), 0);
+            if (out == scope.count) continue;
+            if (out < scope.count / 2) {
+                const std::span<const std::uint8_t> holds = require.eval(scope).flags;
+                for (std::uint32_t i = 0; i < scope.count; ++i) judge(i, applies[i], holds[i]);
+            } else {
+                const Selection some(scope, applies, 0);
+                const std::span<const std::uint8_t> holds = require.eval(some.scope()).flags;
+                for (std::uint32_t k = 0; k < some.scope().count; ++k) judge(some.at()[k], applies[some.at()[k]], holds[k]);
             }
         }
         for (const std::uint32_t row : failing_) fail(row);

@@ -103,7 +103,35 @@ void Evaluator::arithmetic(const Node& n, Slot& slot, const Scope& scope) {
     if (marked) slot.block.absent = slot.absent;
 }
 
+// The row's own word beside words that stand in the formula: the answer does not depend on who asks, and many do.
+bool Evaluator::says_words(const Node& n, Slot& slot, const Scope& scope) {
+    const Node& left = formula_.nodes[formula_.child(n, 0)];
+    if (effort_ == Effort::whole || scope.count == 1 || left.op != Op::column || left.type.kind != facts::Type::word) return false;
+    const Node& subject = formula_.nodes[formula_.child(left, 0)];
+    const facts::Column* column = bound_.column(left.table, left.column);
+    if (subject.op != Op::row || subject.level != 0 || column == nullptr) return false;
+    std::vector<std::uint32_t> words;
+    for (std::uint32_t k = 1; k < n.children; ++k) {
+        const Node& right = formula_.nodes[formula_.child(n, k)];
+        if (right.op != Op::word) return false;
+        words.push_back(bound_.word(formula_.names[right.name]));
+    }
+    const std::vector<std::uint8_t>& flags = bound_.says(*column, words);
+    if (scope.rows.empty() && n.op != Op::unequal) {
+        slot.block.flags = std::span(flags).subspan(scope.first, scope.count);
+        return true;
+    }
+    slot.flags.resize(scope.count);
+    for (std::uint32_t i = 0; i < scope.count; ++i) slot.flags[i] = flags[scope.row(i)];
+    if (n.op == Op::unequal) {
+        for (std::uint8_t& f : slot.flags) f = not_table[f];
+    }
+    slot.block.flags = slot.flags;
+    return true;
+}
+
 void Evaluator::compare(const Node& n, Slot& slot, const Scope& scope) {
+    if (says_words(n, slot, scope)) return;
     const std::uint32_t count = scope.count;
     const Block& left = eval(formula_.child(n, 0), scope);
     const Block& right = eval(formula_.child(n, 1), scope);
@@ -171,6 +199,7 @@ void Evaluator::compare(const Node& n, Slot& slot, const Scope& scope) {
 }
 
 void Evaluator::in_list(const Node& n, Slot& slot, const Scope& scope) {
+    if (says_words(n, slot, scope)) return;
     const std::uint32_t count = scope.count;
     slot.flags.assign(count, F);
     const facts::Type kind = formula_.nodes[formula_.child(n, 0)].type.kind;
@@ -211,11 +240,25 @@ void Evaluator::logic(const Node& n, Slot& slot, const Scope& scope) {
     std::uint8_t* into = slot.flags.data();
     if (n.op == Op::logic_not) {
         for (std::uint32_t i = 0; i < count; ++i) into[i] = not_table[left.flags[i]];
-    } else {
+        slot.block.flags = slot.flags;
+        return;
+    }
+    const auto& table = n.op == Op::logic_and ? and_table : or_table;
+    const std::uint8_t settled = n.op == Op::logic_and ? F : T;  // whatever stands on the right
+    const std::span<const std::uint8_t> flags = left.flags.first(count);
+    const auto open = effort_ == Effort::whole || count == 1 ? count : count - std::count(flags.begin(), flags.end(), settled);
+    if (open > count / 2) {
         const Block& right = eval(formula_.child(n, 1), scope);
-        const auto& table = n.op == Op::logic_and ? and_table : or_table;
         for (std::uint32_t i = 0; i < count; ++i)
             into[i] = table[static_cast<std::size_t>(left.flags[i]) * 4 + right.flags[i]];
+    } else {
+        std::fill_n(into, count, settled);
+        if (open > 0) {
+            const Selection some(scope, flags, settled);
+            const Block& right = eval(formula_.child(n, 1), some.scope());
+            for (std::uint32_t k = 0; k < some.scope().count; ++k)
+                into[some.at()[k]] = table[static_cast<std::size_t>(flags[some.at()[k]]) * 4 + right.flags[k]];
+        }
     }
     slot.block.flags = slot.flags;
 }

@@ -393,7 +393,7 @@ TEST(Oracle, AgreesOnRandomFormulas) {
                                                << world.complaints(text, "string", true);
         const tables::Standard& standard = world.standards[random() % 2];
         rules::Bound bound(set, world.facts, standard);
-        rules::Evaluator evaluator(compiled.formula, bound);
+        rules::Evaluator whole(compiled.formula, bound), evaluator(compiled.formula, bound, rules::Effort::answer);
         Naive naive(world, compiled.formula, standard);
         const std::uint32_t rows = world.table("string").rows;
         const std::uint32_t step =
@@ -413,6 +413,14 @@ TEST(Oracle, AgreesOnRandomFormulas) {
                     << text << " in row " << first + i;
                 ++compared;
             }
+            const rules::Block& same = whole.eval(scope);
+            for (std::uint32_t i = 0; i < scope.count; ++i) ASSERT_EQ(static_cast<int>(block.flags[i]), static_cast<int>(same.flags[i])) << text << " in row " << first + i;
+            // A row by itself, as those are asked that findings tell of.
+            rules::Scope one;
+            one.first = first + static_cast<std::uint32_t>(random() % scope.count);
+            one.count = 1;
+            const std::uint8_t then = same.flags[one.first - first];
+            ASSERT_EQ(static_cast<int>(evaluator.eval(one).flags[0]), static_cast<int>(then)) << text << " in row " << one.first;
         }
     }
     EXPECT_GT(compared, 50000U);
