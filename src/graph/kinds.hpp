@@ -59,6 +59,7 @@ struct Property {
     bool many = false;        // may be stated more than once (pole, rated, entry, …)
     bool needed = false;      // its absence is a finding
     bool below_zero = false;  // its quantities may be negative though those of their dimension are not
+    bool above_zero = false;  // nor may they be zero: 0 stands for a figure that nobody looked up
     std::string about;        // meaning, one or two sentences
     std::string example;      // one line of the language
     std::vector<Property> block;  // what its own { } may hold; empty: no block

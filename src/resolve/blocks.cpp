@@ -119,7 +119,7 @@ struct BlockReader {
             match = again;
             atoms = &split;
         }
-        const FieldsRead read = read_fields(b, v, scope, *atoms, match.captures(), p.below_zero ? Sign::any : Sign::of_dimension);
+        const FieldsRead read = read_fields(b, v, scope, *atoms, match.captures(), p.below_zero ? Sign::any : p.above_zero ? Sign::above_zero : Sign::of_dimension);
         if (!read.good) return false;
         row.fields = keep_fields(b.design, read.fields);
         return true;

@@ -19,6 +19,11 @@ std::optional<double> read_number(Build& b, std::string_view digits, Span at) {
     return value;
 }
 
+void report_zero(Build& b, const View& v, NodeIndex node) {
+    b.report.error("design.zero", v.span(node), fmt::format("{} is no figure of anything that works", quoted(v.text(node))),
+                   "write what stands on it or in its data sheet; what is not known is left out, and is asked for where it is needed");
+}
+
 Quantity read_quantity(Build& b, const View& v, NodeIndex node, Sign sign) {
     Quantity q;
     const NodeIndex number = v.first(node);
@@ -39,12 +44,16 @@ Quantity read_quantity(Build& b, const View& v, NodeIndex node, Sign sign) {
     const double si = b.units.to_si(*value, id);
     // The gauges 0 to -3 are written 1/0 to 4/0: a minus is none of them.
     const bool below = si < 0 || (b.units[id].gauge && q.number.starts_with('-'));
-    if (below && sign == Sign::of_dimension && !b.units[id].below_zero) {
+    if (below && sign != Sign::any && !b.units[id].below_zero) {
         const std::string& dimension = b.units[id].dimension_name;
         const bool cold = dimension == "temperature";
         b.report.error("design.below-zero", v.span(node),
                        fmt::format("{} is {}", quoted(v.text(node)), cold ? "colder than anything can be" : "less than nothing"),
                        cold ? "nothing is below 0 K (-273.15 degC, -459.67 degF)" : "write it without the minus; which side is plus is said by the terminals");
+        return q;
+    }
+    if (si == 0 && sign == Sign::above_zero && !b.units[id].below_zero) {
+        report_zero(b, v, node);
         return q;
     }
     q.value = si;

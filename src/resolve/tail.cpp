@@ -59,6 +59,10 @@ struct TailReader {
         const std::string& dimension = b.units[q.unit].dimension_name;
         if (dimension == "area") {
             if (twice(!std::isnan(tail.area), node, "its size")) return;
+            if (q.value == 0) {
+                tail.good = false;
+                return report_zero(b, v, node);
+            }
             tail.area = q.value;
             tail.area_unit = q.unit;
         } else if (dimension == "length") {
@@ -189,7 +193,7 @@ struct TailReader {
 
     void rated(NodeIndex word) {
         const Quantity q =
-            more() && v.kind(at) == NodeKind::quantity ? read_quantity(b, v, at) : Quantity();
+            more() && v.kind(at) == NodeKind::quantity ? read_quantity(b, v, at, Sign::above_zero) : Quantity();
         if (!more() || v.kind(at) != NodeKind::quantity ||
             (q && b.units[q.unit].dimension_name != "voltage")) {
             wrong("design.unit-wrong", more() ? v.span(at) : v.span(word),

@@ -131,6 +131,7 @@ private:
         p.many = e.flag("many");
         p.needed = e.flag("needed");
         p.below_zero = e.flag("below-zero");
+        p.above_zero = e.flag("above-zero");
         p.about = e.needed_text("about");
         p.example = e.needed_text("example");
         p.declares = e.text("declares");
