@@ -1,5 +1,7 @@
 #include <algorithm>
 #include <cctype>
+#include <string_view>
+#include <utility>
 
 #include <fmt/format.h>
 
@@ -21,15 +23,18 @@ std::string written(const Property& p) {
     return line;
 }
 
-std::string how_often(const Property& p) {
-    if (p.needed && p.many) return "needed, may be stated again";
-    if (p.needed) return "needed";
-    return p.many ? "may be stated again" : "";
+std::string conditions(const Property& p) {
+    std::string all;
+    const std::pair<bool, std::string_view> each[] = {{p.needed, "needed"}, {p.many, "may be stated again"}, {p.above_zero, "not 0"}, {p.below_zero, "may be negative"}};
+    for (const auto& [holds, words] : each) {
+        if (holds) all += fmt::format("{}{}", all.empty() ? "" : ", ", words);
+    }
+    return all;
 }
 
 void property_lines(Paper& paper, const Property& p, std::size_t indent) {
-    const std::string often = how_often(p);
-    paper.prose(written(p) + (often.empty() ? "" : "   — " + often), indent);
+    const std::string only = conditions(p);
+    paper.prose(written(p) + (only.empty() ? "" : "   — " + only), indent);
     paper.prose(p.about, indent + 4);
 }
 
@@ -88,7 +93,7 @@ void kind_page(const Kind& kind, Paper& paper) {
 void property_page(const Property& p, std::string_view where, Paper& paper) {
     title(paper, p.name, fmt::format("a property of {}", where));
     paper.labelled("written", written(p));
-    if (const std::string often = how_often(p); !often.empty()) paper.labelled("", often);
+    if (const std::string only = conditions(p); !only.empty()) paper.labelled("", only);
     paper.prose(p.about, 4);
     if (!p.example.empty()) paper.labelled("example", p.example);
     for (const Property& inner : p.block) property_lines(paper, inner, 8);

@@ -130,6 +130,8 @@ std::string property_page(const graph::Property& p, const graph::Kind& kind) {
     page += fmt::format("{}\n\n", p.about);
     if (p.needed) page += "Needed. ";
     if (p.many) page += "May be stated again. ";
+    if (p.above_zero) page += "Not 0. ";
+    if (p.below_zero) page += "May be negative. ";
     if (!p.example.empty()) page += fmt::format("As in:\n{}", code(p.example));
     return page + fmt::format("\n*{}*\n", kind.group == "part" ? "data sheet of " + kind.name : kind.name);
 }
