@@ -83,6 +83,7 @@ private:
         std::vector<std::uint32_t> ids;
         std::vector<facts::Column::List> lists;
         std::uint32_t uniform_rows = 0;  // how far a uniform value was spread
+        const std::vector<std::uint8_t>* says = nullptr;  // comparisons with words: the answer of every row
         std::vector<std::uint32_t> element_rows, element_outer;  // aggregates
         std::unordered_map<std::uint64_t, std::pair<double, std::uint8_t>>
             known;  // aggregates over shared lists
@@ -102,6 +103,7 @@ private:
     void choose(const Node& n, Slot& slot, const Scope& scope);
     void known(const Node& n, Slot& slot, const Scope& scope);
     void aggregate(const Node& n, Slot& slot, const Scope& scope);
+    [[nodiscard]] const std::vector<std::uint8_t>* words_said(const Node& n);
     bool says_words(const Node& n, Slot& slot, const Scope& scope);
 
     const Formula& formula_;

@@ -104,19 +104,26 @@ void Evaluator::arithmetic(const Node& n, Slot& slot, const Scope& scope) {
 }
 
 // The row's own word beside words that stand in the formula: the answer does not depend on who asks, and many do.
-bool Evaluator::says_words(const Node& n, Slot& slot, const Scope& scope) {
+const std::vector<std::uint8_t>* Evaluator::words_said(const Node& n) {
     const Node& left = formula_.nodes[formula_.child(n, 0)];
-    if (effort_ == Effort::whole || scope.count == 1 || left.op != Op::column || left.type.kind != facts::Type::word) return false;
+    if (left.op != Op::column || left.type.kind != facts::Type::word) return nullptr;
     const Node& subject = formula_.nodes[formula_.child(left, 0)];
     const facts::Column* column = bound_.column(left.table, left.column);
-    if (subject.op != Op::row || subject.level != 0 || column == nullptr) return false;
+    if (subject.op != Op::row || subject.level != 0 || column == nullptr) return nullptr;
     std::vector<std::uint32_t> words;
     for (std::uint32_t k = 1; k < n.children; ++k) {
         const Node& right = formula_.nodes[formula_.child(n, k)];
-        if (right.op != Op::word) return false;
+        if (right.op != Op::word) return nullptr;
         words.push_back(bound_.word(formula_.names[right.name]));
     }
-    const std::vector<std::uint8_t>& flags = bound_.says(*column, words);
+    return &bound_.says(*column, words);
+}
+
+bool Evaluator::says_words(const Node& n, Slot& slot, const Scope& scope) {
+    if (effort_ == Effort::whole || scope.count == 1) return false;
+    if (slot.says == nullptr) slot.says = words_said(n);
+    if (slot.says == nullptr) return false;
+    const std::vector<std::uint8_t>& flags = *slot.says;
     if (scope.rows.empty() && n.op != Op::unequal) {
         slot.block.flags = std::span(flags).subspan(scope.first, scope.count);
         return true;
