@@ -209,6 +209,8 @@ findings::Finding misfit(const Build& b, const View& v, Span statement,
     for (const Shape* s : match.wanted()) collect_words(*s, known);
     if (const std::string_view near = base::nearest(a.text, known); !near.empty())
         f.remedy = fmt::format("write {} if that is meant", near);
+    else if (at == 0 && !wanted.empty())  // `isc TBD`
+        f.remedy += "; the line of a figure that is not known is left out, and it is asked for where it is needed";
     return f;
 }
 

@@ -123,6 +123,10 @@ std::optional<Wording> anywhere(const Context& c) {
         w.end = end;
         return w;
     }
+    if (c.rest().starts_with('?')) {
+        return c.say("syntax.expected", "`?` says nothing here",
+                     "leave out the line of a figure that is not known; it is asked for where it is needed");
+    }
     return std::nullopt;
 }
 

@@ -53,6 +53,18 @@ TEST(Shapes, AnUnknownWord) {
     EXPECT_EQ(told_of("isolator", "lockable of").substr(0, 26), "design.property-shape @ of");
 }
 
+TEST(Shapes, AFigureThatIsNotKnown) {
+    for (const char* const line : {"isc TBD", "isc n/a", "isc - A"}) {
+        const Loaded l = load("edition 1\npart P is module { " + std::string(line) + " }\n");
+        ASSERT_FALSE(l.findings.empty()) << line;
+        EXPECT_NE(l.findings[0].remedy.find("is left out, and it is asked for"), std::string::npos) << line << l.told();
+    }
+    EXPECT_EQ(told_of("battery", "capacity 0 Ah").substr(0, 19), "design.zero @ 0 Ah:");
+    EXPECT_EQ(told_of("isolator", "rated 2 in series 700 V 0.0 A").substr(0, 20), "design.zero @ 0.0 A:");
+    EXPECT_EQ(told_of("module", "voc 41 V, 0 %/K"), "");
+    EXPECT_EQ(told_of("cable", "section 1/0 AWG"), "");
+}
+
 TEST(Shapes, TooLittleAndTooMuch) {
     EXPECT_EQ(told_of("isolator", "rated 2 in series 700 V"),
               "design.property-shape @ rated 2 in series 700 V: rated ends too soon; next it wants "

@@ -93,7 +93,7 @@ INSTANTIATE_TEST_SUITE_P(
         Case{"device Q- is SW", {"1:8 syntax.name"}},
         Case{"device \"Q\" is SW", {"1:8 syntax.name"}}, Case{"a 1e999 V", {"1:3 syntax.number"}},
         Case{"a 1_000 V", {"1:3 syntax.number"}}, Case{"a .5 V", {"1:3 syntax.number"}},
-        Case{"a \u22129 V", {"1:3 syntax.expected"}},
+        Case{"a \u22129 V", {"1:3 syntax.expected"}}, Case{"a ? V", {"1:3 syntax.expected"}},
         Case{"a \u201Cb\u201D", {"1:3 syntax.expected"}}));
 
 TEST(Mistakes, HaveEditsThatCureThem) {
