@@ -6,7 +6,7 @@
 
 namespace ferrule::tests {
 
-inline constexpr unsigned hang_seconds = 120;  // of the processor, instrumented code included
+inline constexpr unsigned hang_seconds = 300;  // of the processor, instrumented code included
 
 // Seconds of the processor that the work takes; other programs may be busy.
 template <typename Work>
