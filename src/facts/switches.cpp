@@ -342,6 +342,7 @@ private:
                 std::vector<std::uint32_t>& all = out_.circuits.back().sources;
                 for (const Path* p : {&a, &b}) {
                     const auto more = graph_.sources(p->cluster, p->from, listed_ < base::limits::switch_sources ? none : base::limits::switch_sources_each);
+                    listed_ += more.size();
                     all.insert(all.end(), more.begin(), more.end());
                 }
                 std::sort(all.begin(), all.end());
