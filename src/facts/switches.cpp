@@ -341,8 +341,7 @@ private:
                 add_circuit(&a, &b);
                 std::vector<std::uint32_t>& all = out_.circuits.back().sources;
                 for (const Path* p : {&a, &b}) {
-                    const auto more = graph_.sources(p->cluster, p->from, listed_ < base::limits::switch_sources ? none : base::limits::switch_sources_each);
-                    listed_ += more.size();
+                    const auto more = list_sources(*p);
                     all.insert(all.end(), more.begin(), more.end());
                 }
                 std::sort(all.begin(), all.end());
@@ -392,6 +391,13 @@ private:
         return n_.edges[k.contacts[0].edge].thing;
     }
 
+    // The sources behind a way, as many as may still be listed.
+    [[nodiscard]] std::vector<std::uint32_t> list_sources(const Path& p) {
+        std::vector<std::uint32_t> found = graph_.sources(p.cluster, p.from, listed_ < base::limits::switch_sources ? none : base::limits::switch_sources_each);
+        listed_ += found.size();
+        return found;
+    }
+
     void add_circuit(const Path* plus, const Path* minus) {
         const Path& lead = plus != nullptr && (!plus->bypassed || minus == nullptr) ? *plus : minus != nullptr ? *minus : *plus;
         const Path& said = minus == nullptr || (plus != nullptr && plus->source.strings <= minus->source.strings) ? *plus : *minus;
@@ -399,8 +405,7 @@ private:
         b.device = device_of(lead);
         b.handle = cluster(lead.cluster).handle;
         b.battery = lead.battery;
-        b.sources = graph_.sources(said.cluster, said.from, listed_ < base::limits::switch_sources ? none : base::limits::switch_sources_each);
-        listed_ += b.sources.size();
+        b.sources = list_sources(said);
         b.isc = said.source.dark != 0 ? graph::unknown : said.source.isc;
         b.strings = said.source.strings;
         if (lead.load.inputs == 1) b.input = lead.load.one_input;
