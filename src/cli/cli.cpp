@@ -309,7 +309,7 @@ private:
             return;
         }
         each_design([&](const project::Study& study, const project::Knowledge& knowledge) {
-            print(a_.step == "graph" ? project::graph_text(study.read.design) : project::facts_text(study.facts, knowledge.units));
+            print(a_.step == "graph" ? project::graph_text(study.design) : project::facts_text(study.facts, knowledge.units));
         });
     }
 

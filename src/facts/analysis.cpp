@@ -293,6 +293,20 @@ Lack Analysis::circuit_lack(std::uint32_t circuit) const {
     return source != none ? emf_lack(source) : Lack{"the voltage of its sources", d.site_span};
 }
 
+namespace {
+
+void make_blank(Column& c, std::uint32_t rows) {
+    switch (c.type) {
+        case Type::number: c.numbers.assign(rows, graph::unknown); break;
+        case Type::flag: c.flags.assign(rows, 0); break;
+        case Type::word: c.words.assign(rows, base::Symbol()); break;
+        case Type::subject: c.subjects.assign(rows, no_row); break;
+        case Type::subjects: c.lists.assign(rows, {}); break;
+    }
+}
+
+}  // namespace
+
 Filler::Filler(Facts& facts, std::string_view table) : facts_(facts), table_(nullptr) {
     for (Table& t : facts.tables) {
         if (t.subject == table) table_ = &t;
@@ -302,16 +316,10 @@ Filler::Filler(Facts& facts, std::string_view table) : facts_(facts), table_(nul
 
 Filler::Filler(Facts& facts, std::string_view table, std::size_t rows) : Filler(facts, table) {
     table_->rows = static_cast<std::uint32_t>(rows);
-    for (Column& c : table_->columns) {
-        switch (c.type) {
-            case Type::number: c.numbers.assign(rows, graph::unknown); break;
-            case Type::flag: c.flags.assign(rows, 0); break;
-            case Type::word: c.words.assign(rows, base::Symbol()); break;
-            case Type::subject: c.subjects.assign(rows, no_row); break;
-            case Type::subjects: c.lists.assign(rows, {}); break;
-        }
-    }
+    for (Column& c : table_->columns) make_blank(c, table_->rows);
 }
+
+void Filler::blank(std::string_view name) { make_blank(column(name), table_->rows); }
 
 Column& Filler::column(std::string_view name) {
     const auto at = table_->by_name.find(std::string(name));
@@ -333,13 +341,13 @@ void Filler::add_list(std::string_view name, std::uint32_t row, const std::vecto
     c.pool.insert(c.pool.end(), rows.begin(), rows.end());
 }
 
-Facts compute(const Design& design, const tables::Standard& standard) {
+Facts compute(const Design& design, const tables::Standard& standard, Words words) {
     const std::size_t size = design.conductors.size();
     std::future<Facts> empty = base::beside(size, [&design] { return schema(*design.units); });
     const Shared a = std::make_shared<const Analysis>(design, standard);
     Facts facts = empty.get();
     facts.design = &design;
-    facts.analysis = a;
+    facts.words = std::move(words);
     // Twice two threads, of which neither reads or writes a column that the other writes.
     struct Made {
         explicit Made(const Analysis& analysis) : solution(analysis), protection(std::make_shared<const Protection>(analysis)) {}
@@ -361,6 +369,7 @@ Facts compute(const Design& design, const tables::Standard& standard) {
     fill_conductors(facts, a);
     fill_wiring(facts, a);
     Made made = beside.get();
+    facts.basis = std::make_shared<const Basis>(Basis{a, made.protection});
     fill_guards(facts, a, made.protection);
     std::future<void> others = base::beside(size, [&] {
         fill_network(facts, a, std::move(made.solution));

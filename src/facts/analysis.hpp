@@ -136,6 +136,7 @@ public:
     // Lists: call for row 0, 1, 2 … in order.
     void add_list(std::string_view column, std::uint32_t row, const std::vector<std::uint32_t>& rows);
     [[nodiscard]] Column& column(std::string_view name);
+    void blank(std::string_view column);  // as it is before anything is filled in
     [[nodiscard]] Table& table() { return *table_; }
 
 private:
@@ -157,9 +158,14 @@ void fill_boxes(Facts& facts, const Shared& a);      // enclosure, entry, metal,
 // Further columns of the tables above, and tables of their own; in this order.
 void fill_wiring(Facts& facts, const Shared& a);
 void fill_runs(Facts& facts, const Shared& a);
+struct Protection;
+// What Facts::basis is.
+struct Basis {
+    Shared analysis;
+    std::shared_ptr<const Protection> protection;
+};
 struct Solution;
 void fill_network(Facts& facts, const Shared& a, Solution solution);
-struct Protection;
 void fill_guards(Facts& facts, const Shared& a, const std::shared_ptr<const Protection>& p);  // conductor: what may be driven through it
 void fill_protection(Facts& facts, const Shared& a, const std::shared_ptr<const Protection>& p);
 void fill_sizes(Facts& facts, const Shared& a);      // conductors again: which size would do

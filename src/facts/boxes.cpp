@@ -101,14 +101,14 @@ public:
     std::vector<Mating> find() {
         for (const graph::ConductorId id : d_.conductors.ids()) {
             const graph::Conductor& c = d_.conductors[id];
-            if (c.end_part_a) meet(id, c.a, c.end_part_a, c.span_a);
-            if (c.end_part_b) meet(id, c.b, c.end_part_b, c.span_b);
+            if (c.end_part_a) meet(id, c.a, c.end_part_a);
+            if (c.end_part_b) meet(id, c.b, c.end_part_b);
         }
         return std::move(out_);
     }
 
 private:
-    void meet(graph::ConductorId id, graph::TerminalId t, PartId connector, text::Span span) {
+    void meet(graph::ConductorId id, graph::TerminalId t, PartId connector) {
         if (parts_[connector.value].kind != "connector") return;
         const ThingId thing = d_.terminals[t];
         const graph::Thing& owner = d_.things[thing];
@@ -137,7 +137,6 @@ private:
         m.string = string;
         m.terminal = t.value;
         m.part_b = connector;
-        m.span = span;
         out_.push_back(m);
     }
 

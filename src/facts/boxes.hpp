@@ -41,7 +41,6 @@ struct Mating {
     std::uint32_t conductor = none, string = none;  // string: index into Network::sources
     std::uint32_t terminal = none;
     graph::PartId part_b;
-    text::Span span;
 };
 
 struct Boxes {

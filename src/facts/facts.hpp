@@ -7,7 +7,7 @@
 
 namespace ferrule::facts {
 
-// The design and the standard must outlive the facts.
-[[nodiscard]] Facts compute(const graph::Design& design, const tables::Standard& standard);
+// The design and the standard must outlive the facts. `words` are those of other facts, for those who compare the two.
+[[nodiscard]] Facts compute(const graph::Design& design, const tables::Standard& standard, Words words = {});
 
 }  // namespace ferrule::facts

@@ -139,7 +139,11 @@ void fill_conductors(Facts& facts, const Shared& a) {
     Filler fill(facts, "mating", m);
     Table& t = fill.table();
     t.name = [a](std::uint32_t row) { return a->d.name(graph::TerminalId(a->boxes.matings[row].terminal)); };
-    t.place = [a](std::uint32_t row) { return a->boxes.matings[row].span; };
+    t.place = [a](std::uint32_t row) {
+        const Mating& met = a->boxes.matings[row];
+        const graph::Conductor& c = a->d.conductors[ConductorId(met.conductor)];
+        return c.a.value == met.terminal ? c.span_a : c.span_b;
+    };
     t.thing = [a](std::uint32_t row) { return a->owner(a->boxes.matings[row].terminal).value; };
     t.circuit = [a](std::uint32_t row) { return a->circuit_of(a->boxes.matings[row].terminal); };
     t.part_properties = [a](std::uint32_t row) { return a->d.parts[a->boxes.matings[row].part_b].rows; };

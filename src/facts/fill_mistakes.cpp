@@ -128,7 +128,7 @@ void fill_landings(Facts& facts, const Shared& a) {
 struct Claim {
     ThingId device, equipment, source;
     std::vector<ThingId> with;
-    text::Span span;
+    graph::RowId row;
 };
 
 std::vector<ThingId> things_in(const graph::Design& d, graph::RowId row, std::string_view field) {
@@ -155,7 +155,7 @@ std::vector<Claim> claims_of(const graph::Design& d) {
                 if (d.kind_of(device).conducts != "contact") continue;
                 for (const ThingId equipment : things_in(d, row, "equipment")) {
                     for (const ThingId source : things_in(d, row, "sources")) {
-                        claims.push_back({device, equipment, source, with, d.rows[row].span});
+                        claims.push_back({device, equipment, source, with, row});
                     }
                 }
             }
@@ -208,7 +208,7 @@ void fill_label_claims(Facts& facts, const Shared& a) {
     Filler fill(facts, "label-claim", n);
     Table& t = fill.table();
     t.name = [a, claims](std::uint32_t row) { return fmt::format("the label on {}", a->d.name((*claims)[row].device)); };
-    t.place = [claims](std::uint32_t row) { return (*claims)[row].span; };
+    t.place = [a, claims](std::uint32_t row) { return a->d.rows[(*claims)[row].row].span; };
     t.thing = [claims](std::uint32_t row) { return (*claims)[row].device.value; };
     t.circuit = [a, claims](std::uint32_t row) {
         const Claim& c = (*claims)[row];
@@ -233,7 +233,7 @@ void fill_label_claims(Facts& facts, const Shared& a) {
 void fill_lockouts(Facts& facts, const Shared& a) {
     struct Lock {
         ThingId device;
-        text::Span span;
+        graph::RowId row;
     };
     std::vector<Lock> locks;
     const graph::Symbol lock = a->d.names.find("lock");
@@ -241,14 +241,14 @@ void fill_lockouts(Facts& facts, const Shared& a) {
         for (const graph::RowId row : s.rows) {
             if (!lock || a->d.rows[row].property != lock) continue;
             for (const ThingId id : things_in(a->d, row, "devices")) {
-                if (a->device_row[id.value] != no_row) locks.push_back({id, a->d.rows[row].span});
+                if (a->device_row[id.value] != no_row) locks.push_back({id, row});
             }
         }
     }
     Filler fill(facts, "lockout", locks.size());
     Table& t = fill.table();
     t.name = [a, locks](std::uint32_t row) { return a->d.name(locks[row].device); };
-    t.place = [locks](std::uint32_t row) { return locks[row].span; };
+    t.place = [a, locks](std::uint32_t row) { return a->d.rows[locks[row].row].span; };
     t.thing = [locks](std::uint32_t row) { return locks[row].device.value; };
     t.circuit = [](std::uint32_t) { return no_row; };
     t.properties = [a, locks](std::uint32_t row) { return a->d.things[locks[row].device].rows; };

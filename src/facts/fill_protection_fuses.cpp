@@ -294,6 +294,27 @@ void fill_fuse_sizes(Facts& facts, const Shared& a) {
     };
 }
 
+double length_to_others(const Analysis& a, const Protection& protection, const Analysis::FuseWay& way) {
+    const Pieces& p = a.feeds.pieces();
+    double length = 0;
+    std::uint32_t at = a.net.other(way.edge, way.feed.near), came = way.edge;
+    for (int steps = 0; steps < 16; ++steps) {
+        std::uint32_t next = none, count = 0;
+        for (std::uint32_t k = a.net.first[at]; k < a.net.first[at + 1]; ++k) {
+            const std::uint32_t e = a.net.at[k];
+            if (e == came || !a.net.edges[e].closed) continue;
+            ++count;
+            next = e;
+        }
+        if (count != 1 || p.parts[next].trunk == none || a.feeds.of(next).alone != way.only) break;
+        if (protection.fuse_row[next] != none) return 0;  // the other end has one too
+        if (a.net.edges[next].conductor != none) length += a.d.conductors[graph::ConductorId(a.net.edges[next].conductor)].length;
+        at = a.net.other(next, at);
+        came = next;
+    }
+    return length;
+}
+
 void fill_fuse_facts(Facts& facts, const Shared& a, const SharedProtection& protection) {
     Filler fill(facts, "fuse");
     const std::uint32_t n = fill.table().rows;
@@ -371,28 +392,7 @@ void fill_fuse_facts(Facts& facts, const Shared& a, const SharedProtection& prot
         usual[r] = top->first;
         odd[r] = !std::isnan(rating[r]) && rating[r] != top->first && std::fabs(a->strings[w.only].isc - a->strings[a->circuits.groups[g].all().front()].isc) < 1e-9 ? 1 : 0;
         if (parallel[r] <= 1) continue;
-        // From its terminal away from the string, along conductors that only this string uses, to where the others join.
-        double length = 0;
-        std::uint32_t at = a->net.other(w.edge, w.feed.near), came = w.edge;
-        for (int steps = 0; steps < 16; ++steps) {
-            const Pieces& p = a->feeds.pieces();
-            std::uint32_t next = none, count = 0;
-            for (std::uint32_t k = a->net.first[at]; k < a->net.first[at + 1]; ++k) {
-                const std::uint32_t e = a->net.at[k];
-                if (e == came || !a->net.edges[e].closed) continue;
-                ++count;
-                next = e;
-            }
-            if (count != 1 || p.parts[next].trunk == none || a->feeds.of(next).alone != w.only) break;
-            if (p.parts[next].trunk != none && protection->fuse_row[next] != none) {  // the other end has one too
-                length = 0;
-                break;
-            }
-            if (a->net.edges[next].conductor != none) length += a->d.conductors[graph::ConductorId(a->net.edges[next].conductor)].length;
-            at = a->net.other(next, at);
-            came = next;
-        }
-        bus_length[r] = length;
+        bus_length[r] = length_to_others(*a, *protection, w);
     }
     fill.column("class").missing = [a](std::uint32_t row) {
         const graph::PartId link = a->fuse_link(a->fuses[row].device);

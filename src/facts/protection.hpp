@@ -18,6 +18,10 @@ struct Protection {
     std::unique_ptr<const Driven> driven;
 };
 
+// m; of a fuse way that protects a string alone: from its terminal away from the string, along conductors that only this string uses, to
+// where the others join.
+[[nodiscard]] double length_to_others(const Analysis& a, const Protection& p, const Analysis::FuseWay& way);
+
 using SharedProtection = std::shared_ptr<const Protection>;
 void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p);           // conductor
 void fill_fuse_sizes(Facts& facts, const Shared& a);                                  // fuse: least, most, size

@@ -99,7 +99,7 @@ struct Facts {
     const graph::Design* design = nullptr;
     std::vector<Table> tables;
     Words words;                           // of word columns; the design's names are another table
-    std::shared_ptr<const void> analysis;  // what the working and the names are made from, kept alive
+    std::shared_ptr<const void> basis;     // what the working and the names are made from, kept alive
     [[nodiscard]] const Table* table(std::string_view subject) const;
 };
 

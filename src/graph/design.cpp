@@ -3,6 +3,7 @@
 #include <array>
 #include <atomic>
 #include <cstring>
+#include <utility>
 
 namespace ferrule::graph {
 
@@ -65,6 +66,11 @@ RowId Design::row(base::Range<RowId> range, Symbol property) const {
         if (rows[r].property == property) return r;
     }
     return {};
+}
+
+void Design::restate(Design now) {
+    std::swap(names, now.names);
+    *this = std::move(now);
 }
 
 void Design::freeze() {

@@ -260,6 +260,9 @@ struct Design {
     [[nodiscard]] std::string_view text(base::Range<RowId> rows, std::string_view property, std::string_view field) const;
     [[nodiscard]] bool states(base::Range<RowId> rows, std::string_view property) const;
 
+    // Says what `now` says, which is the same but for places and figures (graph/same.hpp); its words stay where they are in memory.
+    void restate(Design now);
+
     // From here on nothing is added: words that are asked for again and again are then remembered with what they are.
     void freeze();
 

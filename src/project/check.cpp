@@ -7,6 +7,7 @@
 
 #include "base/nearest.hpp"
 #include "facts/facts.hpp"
+#include "graph/same.hpp"
 
 namespace ferrule::project {
 
@@ -28,7 +29,7 @@ text::Span first_byte(text::FileId file) { return {file, 0, 0}; }
 // The standard the site names. A design that describes nothing yet needs none.
 void choose_standard(Study& s, const Knowledge& k, text::FileId root, const CheckOptions& options) {
     const std::string& wanted = options.standard;
-    const graph::Design& d = s.read.design;
+    const graph::Design& d = s.design;
     s.standard = &s.no_standard;
     if (!wanted.empty()) {
         if (const tables::Standard* known = k.standard(wanted)) s.standard = known;
@@ -71,7 +72,7 @@ void choose_standard(Study& s, const Knowledge& k, text::FileId root, const Chec
 }
 
 void note_nothing(Study& s, text::FileId root) {
-    const graph::Design& d = s.read.design;
+    const graph::Design& d = s.design;
     if (!s.findings.empty() || d.site_span || d.parts.size() + d.things.size() != 0) return;
     Finding f;
     f.rule = nothing_rule;
@@ -97,39 +98,75 @@ private:
 
 }  // namespace
 
-std::unique_ptr<Study> study(text::Sources& sources, Loader& loader, text::FileId root, const Knowledge& knowledge,
-                             const CheckOptions& options, bool keep_uses) {
-    auto s = std::make_unique<Study>();
-    loader.enter(root);
-    s->read = resolve::resolve(sources, loader, root, knowledge.kinds, knowledge.units, keep_uses);
-    s->files = s->read.files;
-    for (const text::FileId file : s->files) {
+namespace {
+
+// The study of what was read, without its facts.
+void begin(Study& s, resolve::Result read, Loader& loader, text::FileId root, const Knowledge& knowledge, const CheckOptions& options) {
+    s.files = std::move(read.files);
+    s.findings.clear();
+    for (const text::FileId file : s.files) {
         const std::vector<Finding>& found = loader.tree(file).findings;
-        s->findings.insert(s->findings.end(), found.begin(), found.end());
+        s.findings.insert(s.findings.end(), found.begin(), found.end());
     }
-    std::move(s->read.findings.begin(), s->read.findings.end(), std::back_inserter(s->findings));
-    s->read.findings.clear();
-    note_nothing(*s, root);
-    choose_standard(*s, knowledge, root, options);
-    s->facts = facts::compute(s->read.design, *s->standard);
+    std::move(read.findings.begin(), read.findings.end(), std::back_inserter(s.findings));
+    note_nothing(s, root);
+    choose_standard(s, knowledge, root, options);
+}
+
+}  // namespace
+
+std::unique_ptr<Study> study(text::Sources& sources, Loader& loader, text::FileId root, const Knowledge& knowledge, const CheckOptions& options) {
+    return study_again(sources, loader, root, knowledge, options, nullptr);
+}
+
+std::unique_ptr<Study> study_again(text::Sources& sources, Loader& loader, text::FileId root, const Knowledge& knowledge,
+                                   const CheckOptions& options, std::unique_ptr<Study> before) {
+    loader.enter(root);
+    resolve::Result read = resolve::resolve(sources, loader, root, knowledge.kinds, knowledge.units);
+    if (before == nullptr) {
+        auto s = std::make_unique<Study>();
+        s->design = std::move(read.design);
+        begin(*s, std::move(read), loader, root, knowledge, options);
+        s->facts = facts::compute(s->design, *s->standard);
+        return s;
+    }
+    const bool alike = graph::same_statements(before->design, read.design);
+    const bool same = alike && graph::same_figures(before->design, read.design);
+    const tables::Standard* const standard = before->standard;
+    auto replaced = alike ? std::make_unique<Study>() : std::move(before);
+    auto s = alike ? std::move(before) : std::make_unique<Study>();
+    if (alike) {
+        s->design.restate(std::move(read.design));
+        if (!same) replaced->facts = std::move(s->facts);
+    } else {
+        s->design = std::move(read.design);
+        s->remembered = std::move(replaced->remembered);
+    }
+    begin(*s, std::move(read), loader, root, knowledge, options);
+    if (same) {
+        s->remembered.since = facts::Difference::none();  // nor is the standard another, which statements choose
+        return s;
+    }
+    s->facts = facts::compute(s->design, *s->standard, std::move(replaced->facts.words));
+    s->remembered.since = s->standard == standard ? facts::Difference(replaced->facts, s->facts, alike) : facts::Difference();
+    s->replaced = std::move(replaced);
     return s;
 }
 
 findings::Report judge(Study& s, const Knowledge& knowledge, const CheckOptions& options) {
-    findings::Report judged = rules::run(knowledge.rules, s.facts, *s.standard, options.rules);
+    findings::Report judged = rules::run(knowledge.rules, s.facts, *s.standard, options.rules, &s.remembered);
     // What is missing altogether (a site) is missing at the beginning of the design.
     const text::Span begin = s.files.empty() ? text::Span() : first_byte(s.files.front());
     for (Finding& f : judged.findings) f.span = f.span ? f.span : begin;
     for (findings::Undecided& u : judged.undecided) u.span = u.span ? u.span : begin;
     std::vector<Finding> all;
     const std::string& only = options.rules.only;
-    for (Finding& f : s.findings) {
-        if (only.empty() || f.rule == only || f.severity == findings::Severity::error) all.push_back(std::move(f));
+    for (const Finding& f : s.findings) {
+        if (only.empty() || f.rule == only || f.severity == findings::Severity::error) all.push_back(f);
     }
-    s.findings.clear();
     std::move(judged.findings.begin(), judged.findings.end(), std::back_inserter(all));
     judged.findings = std::move(all);
-    const graph::Design& d = s.read.design;
+    const graph::Design& d = s.design;
     judged.summary.devices = static_cast<std::uint32_t>(std::count_if(
         d.things.begin(), d.things.end(), [](const graph::Thing& t) { return t.cls == graph::ThingClass::device; }));
     judged.summary.conductors = static_cast<std::uint32_t>(d.conductors.size());

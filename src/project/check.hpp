@@ -22,20 +22,25 @@ struct CheckOptions {
     rules::Options rules;
 };
 
-// One design read and computed, its findings so far those of reading alone. Facts refer to the design and the
+// One design read and computed, its findings those of reading alone. Facts refer to the design and the
 // standard, so a Study stays where it is made.
 struct Study {
-    resolve::Result read;
+    graph::Design design;
     tables::Standard no_standard;  // without any figure: for a design that names none that is known
     const tables::Standard* standard = nullptr;
     facts::Facts facts;
     std::vector<findings::Finding> findings;
     std::vector<text::FileId> files;
+    rules::Remembered remembered;
+    std::unique_ptr<Study> replaced;  // what this one was made from and needs no more: taking it down may take longer than telling the findings
 };
 [[nodiscard]] std::unique_ptr<Study> study(text::Sources& sources, Loader& loader, text::FileId root,
-                                           const Knowledge& knowledge, const CheckOptions& options, bool keep_uses = false);
+                                           const Knowledge& knowledge, const CheckOptions& options);
+// The very same, sooner where `before`, of the same design with the same knowledge and options, has judged facts that are the same, or mostly.
+[[nodiscard]] std::unique_ptr<Study> study_again(text::Sources& sources, Loader& loader, text::FileId root, const Knowledge& knowledge,
+                                                 const CheckOptions& options, std::unique_ptr<Study> before);
 
-// The findings of one design, those of reading and those of the rules, not settled yet; the study keeps none.
+// The findings of one design, those of reading and those of the rules, not settled yet. The study remembers what the rules came to.
 [[nodiscard]] findings::Report judge(Study& study, const Knowledge& knowledge, const CheckOptions& options);
 
 struct CheckResult {

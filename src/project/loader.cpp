@@ -140,6 +140,17 @@ const syntax::Tree& Loader::tree(text::FileId file) {
     return trees_[place->second];
 }
 
+std::optional<Edited> Loader::edit(text::FileId file, std::string bytes) {
+    (void)tree(file);
+    syntax::Tree& before = trees_[tree_of_.at(file.value)];
+    std::string text_before = sources_.replace(file, std::move(bytes));
+    syntax::Tree now = syntax::parse(sources_, file, before, text_before);
+    const std::optional<syntax::Alike> same = syntax::alike(before, text_before, now, sources_[file].bytes());
+    std::swap(before, now);
+    if (!same) return std::nullopt;
+    return Edited{std::move(now), std::move(text_before), *same};
+}
+
 // By the name it was shown under: a wrong guess costs time, no more.
 const syntax::Tree* Loader::tree_before(text::FileId file) const {
     if (before_ == nullptr) return nullptr;

@@ -4,6 +4,7 @@
 #pragma once
 
 #include <deque>
+#include <optional>
 #include <string>
 #include <string_view>
 #include <unordered_map>
@@ -12,10 +13,18 @@
 
 #include "base/files.hpp"
 #include "resolve/loader.hpp"
+#include "syntax/alike.hpp"
 #include "syntax/tree.hpp"
 #include "text/source.hpp"
 
 namespace ferrule::project {
+
+// A file before an edit of little consequence, and what that was.
+struct Edited {
+    syntax::Tree tree;
+    std::string text;
+    syntax::Alike same;
+};
 
 class Loader final : public resolve::Loader {
 public:
@@ -33,6 +42,8 @@ public:
 
     std::variant<text::FileId, std::string> include(text::FileId from, std::string_view path) override;
     const syntax::Tree& tree(text::FileId file) override;
+    // A file that was read has another text from here on. Nothing: what its tree says is, or may be, another thing than before.
+    [[nodiscard]] std::optional<Edited> edit(text::FileId file, std::string bytes);
 
     // The files that this one includes directly, as far as they can be read.
     [[nodiscard]] std::vector<text::FileId> included_by(text::FileId file);

@@ -82,7 +82,7 @@ bool moved(const Reading& a, const Reading& b) {
 class Trials {
 public:
     Trials(const Study& study, const Knowledge& knowledge, const std::vector<Seen>& limits)
-        : study_(study), knowledge_(knowledge), copy_(study.read.design), limits_(limits) {
+        : study_(study), knowledge_(knowledge), copy_(study.design), limits_(limits) {
         const std::size_t size = copy_.things.size() + copy_.conductors.size() + 1;
         left_ = std::max<std::size_t>(base::limits::margin_work / size, 1);
         base_ = readings(study.facts);
@@ -94,7 +94,7 @@ public:
         tried_.emplace(0, base_);
     }
     void end() {
-        change_->lay(copy_, study_.read.design, 0);
+        change_->lay(copy_, study_.design, 0);
         change_ = nullptr;
     }
     // What all limits come to after so many steps; null once the bound on the work is passed.
@@ -103,7 +103,7 @@ public:
         if (known != tried_.end()) return &known->second;
         if (left_ == 0) return nullptr;
         --left_;
-        change_->lay(copy_, study_.read.design, steps);
+        change_->lay(copy_, study_.design, steps);
         const facts::Facts facts = facts::compute(copy_, *study_.standard);
         return &tried_.emplace(steps, readings(facts)).first->second;
     }
@@ -111,10 +111,10 @@ public:
     bool moved_by(std::span<const Change* const> changes) {
         if (left_ == 0) return true;
         --left_;
-        for (const Change* c : changes) c->lay(copy_, study_.read.design, c->up);
+        for (const Change* c : changes) c->lay(copy_, study_.design, c->up);
         const facts::Facts facts = facts::compute(copy_, *study_.standard);
         const std::vector<Reading> now = readings(facts);
-        for (const Change* c : changes) c->lay(copy_, study_.read.design, 0);
+        for (const Change* c : changes) c->lay(copy_, study_.design, 0);
         for (std::size_t i = 0; i < now.size(); ++i) {
             if (moved(base_[i], now[i])) return true;
         }
@@ -393,7 +393,7 @@ MarginsResult margins(const Study& study, const Knowledge& knowledge, const std:
     MarginsResult result;
     rules::Limits limits(knowledge.rules, study.facts, *study.standard);
     std::vector<Limit> all = limits.all();
-    if (!names.empty()) all = of_names(std::move(all), limits, study.read.design, names, result.unknown);
+    if (!names.empty()) all = of_names(std::move(all), limits, study.design, names, result.unknown);
     std::vector<Seen> seen = in_order(std::move(all));
     for (const Seen& s : seen) result.margins.rows.push_back(laid_out(s, limits, knowledge));
     if (seen.size() > base::limits::margin_limits) {
@@ -402,7 +402,7 @@ MarginsResult margins(const Study& study, const Knowledge& knowledge, const std:
         seen.resize(base::limits::margin_limits);
     }
     if (seen.empty()) return result;
-    Changes changes = possible_changes(study.read.design);
+    Changes changes = possible_changes(study.design);
     std::move(changes.left_out.begin(), changes.left_out.end(), std::back_inserter(result.margins.left_out));
     Trials trials(study, knowledge, seen);
     // Modules first, as they take few trials: whole steps, and few of them.
@@ -415,7 +415,7 @@ MarginsResult margins(const Study& study, const Knowledge& knowledge, const std:
             }
             trials.begin(*wanted[i]);
             for (const std::int64_t sign : {1, -1}) {
-                auto found = Search(trials, *wanted[i], sign, *study.read.design.units).run(seen.size());
+                auto found = Search(trials, *wanted[i], sign, *study.design.units).run(seen.size());
                 leave_to_causes(found, seen, knowledge.rules);
                 for (auto& [limit, distance] : found) result.margins.rows[limit].distances.push_back(std::move(distance));
             }

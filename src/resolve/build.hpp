@@ -87,11 +87,12 @@ inline constexpr std::array<std::string_view, 6> class_words = {"place",  "strin
 
 struct Build {
     Build(const text::Sources& sources_given, Loader& loader_given, const graph::Kinds& kinds_given,
-          const units::Units& units_given)
+          const units::Units& units_given, graph::Design design_given = {})
         : sources(sources_given),
           loader(loader_given),
           kinds(kinds_given),
           units(units_given),
+          design(std::move(design_given)),
           words(design.names, kinds_given) {
         design.kinds = &kinds;
         design.units = &units;

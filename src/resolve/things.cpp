@@ -20,7 +20,7 @@ using graph::Thing;
 
 namespace {
 
-constexpr double most_in_series = 1'000'000;
+constexpr std::int64_t most_in_series = 1'000'000;
 
 struct Made {
     ThingClass cls = ThingClass::device;
@@ -75,12 +75,12 @@ struct Maker {
                                        .assemblies = false,
                                        .kind = {}};
         const PartId part = part_named(v, name, module, scope);
-        const auto count = whole(v.text(number));
-        if (!count || *count < 1 || static_cast<double>(*count) > most_in_series) {
+        const auto count = parts_in_series(v.text(number));
+        if (!count) {
             b.report.error(
                 "design.range", v.span(number),
                 fmt::format("a string is made of a whole number of parts from 1 to {}, not of {}",
-                            static_cast<std::int64_t>(most_in_series), quoted(v.text(number))));
+                            most_in_series, quoted(v.text(number))));
             return std::nullopt;
         }
         if (!part) return std::nullopt;
@@ -91,7 +91,7 @@ struct Maker {
                            b.design.parts[part].span, "declared here");
             return std::nullopt;
         }
-        return Group{static_cast<std::uint32_t>(*count), part, v.span(name)};
+        return Group{*count, part, v.span(name)};
     }
 
     bool fitted(const View& v, NodeIndex statement, Scope scope, Made& made) {
@@ -419,6 +419,12 @@ void make_things(Build& b) {
         f.remedy = fmt::format("use it: device NAME is {}; or take it out", b.text(a.name));
         b.report.add(std::move(f));
     }
+}
+
+std::optional<std::uint32_t> parts_in_series(std::string_view digits) {
+    const auto count = whole(digits);
+    if (!count || *count < 1 || *count > most_in_series) return std::nullopt;
+    return static_cast<std::uint32_t>(*count);
 }
 
 }  // namespace ferrule::resolve

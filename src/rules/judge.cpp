@@ -29,47 +29,77 @@ public:
           table_index_(bound.table_index(rule.about)),
           table_(table_index_ == none ? nullptr : bound.table(table_index_)) {}
 
-    Judged run() {
+    Judged run(const Known& known) {
         if (table_ == nullptr) return {};
         Evaluator when(rule_.when, bound_, Effort::answer), require(rule_.require, bound_, Effort::answer);
-        const std::uint8_t bad = negate_ ? 1 : 0;
-        for (std::uint32_t first = 0; first < table_->rows; first += block_rows) {
-            Scope scope;
-            scope.table = table_index_;
-            scope.first = first;
-            scope.count = std::min(block_rows, table_->rows - first);
-            const auto judge = [&](std::uint32_t i, std::uint8_t on, std::uint8_t holds) {
-                // `require` that holds either way needs no answer from `when`
-                if (on == 1 && holds == bad) failing_.push_back(first + i);
-                else if (on == 1 && holds == flag_unknown) undecided_.push_back({first + i, false});
-                else if (on == flag_unknown && (holds == bad || holds == flag_unknown)) undecided_.push_back({first + i, true});
-            };
-            if (rule_.when.empty()) {
-                const std::span<const std::uint8_t> holds = require.eval(scope).flags;
-                for (std::uint32_t i = 0; i < scope.count; ++i) judge(i, 1, holds[i]);
-                continue;
+        Scope scope;
+        scope.table = table_index_;
+        if (known.verdict == nullptr) {
+            for (scope.first = 0; scope.first < table_->rows; scope.first += block_rows) {
+                scope.count = std::min(block_rows, table_->rows - scope.first);
+                judge_rows(scope, when, require);
             }
-            const std::span<const std::uint8_t> applies = when.eval(scope).flags.first(scope.count);
-            const auto out = std::count(applies.begin(), applies.end(), 0);
-            if (out == scope.count) continue;
-            if (out < scope.count / 2) {
-                const std::span<const std::uint8_t> holds = require.eval(scope).flags;
-                for (std::uint32_t i = 0; i < scope.count; ++i) judge(i, applies[i], holds[i]);
-            } else {
-                const Selection some(scope, applies, 0);
-                const std::span<const std::uint8_t> holds = require.eval(some.scope()).flags;
-                for (std::uint32_t k = 0; k < some.scope().count; ++k) judge(some.at()[k], applies[some.at()[k]], holds[k]);
+        } else {
+            const std::span<const std::uint32_t> rows(known.touched);
+            for (std::size_t first = 0; first < rows.size(); first += block_rows) {
+                scope.rows = rows.subspan(first, std::min<std::size_t>(block_rows, rows.size() - first));
+                scope.count = static_cast<std::uint32_t>(scope.rows.size());
+                judge_rows(scope, when, require);
             }
+            keep(known.verdict->failing, verdict_.failing, known.touched, [](std::uint32_t row) { return row; });
+            keep(known.verdict->undecided, verdict_.undecided, known.touched, [](const auto& one) { return one.first; });
         }
-        for (const std::uint32_t row : failing_) fail(row);
+        for (const std::uint32_t row : verdict_.failing) fail(row);
         if (left_out_ > 0) count_left_out();
-        for (const auto& [row, in_when] : undecided_) undecide(row, in_when ? when : require);
+        for (const auto& [row, in_when] : verdict_.undecided) undecide(row, in_when ? when : require);
         for (std::size_t i = 0; i < result_.undecided.size(); ++i)
             result_.undecided[i].count = undecided_counts_[i];
+        result_.verdict = std::move(verdict_);
         return std::move(result_);
     }
 
 private:
+    void judge_rows(const Scope& scope, Evaluator& when, Evaluator& require) {
+        const std::uint8_t bad = negate_ ? 1 : 0;
+        const auto judge = [&](std::uint32_t i, std::uint8_t on, std::uint8_t holds) {
+            // `require` that holds either way needs no answer from `when`
+            if (on == 1 && holds == bad) verdict_.failing.push_back(scope.row(i));
+            else if (on == 1 && holds == flag_unknown) verdict_.undecided.push_back({scope.row(i), false});
+            else if (on == flag_unknown && (holds == bad || holds == flag_unknown)) verdict_.undecided.push_back({scope.row(i), true});
+        };
+        if (rule_.when.empty()) {
+            const std::span<const std::uint8_t> holds = require.eval(scope).flags;
+            for (std::uint32_t i = 0; i < scope.count; ++i) judge(i, 1, holds[i]);
+            return;
+        }
+        const std::span<const std::uint8_t> applies = when.eval(scope).flags.first(scope.count);
+        const auto out = std::count(applies.begin(), applies.end(), 0);
+        if (out == scope.count) return;
+        if (out < scope.count / 2) {
+            const std::span<const std::uint8_t> holds = require.eval(scope).flags;
+            for (std::uint32_t i = 0; i < scope.count; ++i) judge(i, applies[i], holds[i]);
+        } else {
+            const Selection some(scope, applies, 0);
+            const std::span<const std::uint8_t> holds = require.eval(some.scope()).flags;
+            for (std::uint32_t k = 0; k < some.scope().count; ++k) judge(some.at()[k], applies[some.at()[k]], holds[k]);
+        }
+    }
+
+    // What was said of the rows that are not touched, in its place among what is said now.
+    template <class One, class Row>
+    static void keep(const std::vector<One>& before, std::vector<One>& now, const std::vector<std::uint32_t>& touched, Row row) {
+        std::vector<One> all;
+        all.reserve(before.size() + now.size());
+        auto next = now.begin();
+        for (const One& one : before) {
+            if (std::binary_search(touched.begin(), touched.end(), row(one))) continue;
+            while (next != now.end() && row(*next) < row(one)) all.push_back(*next++);
+            all.push_back(one);
+        }
+        all.insert(all.end(), next, now.end());
+        now = std::move(all);
+    }
+
     [[nodiscard]] Scope one(std::uint32_t row) const {
         Scope scope;
         scope.table = table_index_;
@@ -266,9 +296,7 @@ private:
     const bool negate_;
     const std::uint32_t table_index_;
     const facts::Table* table_;
-    std::vector<std::uint32_t> failing_;
-    std::vector<std::pair<std::uint32_t, bool>>
-        undecided_;  // row; whether it is `when` that is unknown
+    Verdict verdict_;
     std::unordered_map<const Formula*, std::unique_ptr<Evaluator>> evaluators_;
     std::map<Key, std::size_t> by_key_;
     std::unordered_map<std::string, std::size_t> by_missing_;
@@ -281,8 +309,8 @@ private:
 }  // namespace
 
 Judged judge(const Rule& rule, const RuleSet& set, Bound& bound,
-             const std::vector<const Spoken*>& silent, Acceptances& acceptances, bool negate) {
-    return Judge(rule, set, bound, silent, acceptances, negate).run();
+             const std::vector<const Spoken*>& silent, Acceptances& acceptances, bool negate, const Known& known) {
+    return Judge(rule, set, bound, silent, acceptances, negate).run(known);
 }
 
 }  // namespace ferrule::rules

@@ -12,6 +12,7 @@
 #include "rules/bound.hpp"
 #include "rules/evaluate.hpp"
 #include "rules/reasons.hpp"
+#include "rules/remember.hpp"
 
 namespace ferrule::rules {
 
@@ -24,11 +25,18 @@ struct Judged {
     std::vector<findings::Finding> findings;
     std::vector<findings::Undecided> undecided;
     Spoken spoken;
+    Verdict verdict;
 };
 
-// `silent`: what the rules of its `after` have said.
+// A verdict given before, and the rows it may not hold for.
+struct Known {
+    const Verdict* verdict = nullptr;
+    std::vector<std::uint32_t> touched;
+};
+
+// `silent`: what the rules of its `after` have said. `known`: all rows are judged if it has no verdict.
 [[nodiscard]] Judged judge(const Rule& rule, const RuleSet& set, Bound& bound,
                            const std::vector<const Spoken*>& silent, Acceptances& acceptances,
-                           bool negate);
+                           bool negate, const Known& known);
 
 }  // namespace ferrule::rules

@@ -2,6 +2,7 @@
 
 #include <atomic>
 #include <iterator>
+#include <optional>
 #include <set>
 #include <string_view>
 #include <unordered_map>
@@ -35,8 +36,8 @@ std::set<std::string> with_those_before(const RuleSet& set, const std::string& i
 // waits for those it comes after, as far as they stand before it: they are done, or somebody is at them.
 class Round {
 public:
-    Round(const RuleSet& set, const facts::Facts& facts, const tables::Standard& standard, Acceptances& acceptances, const std::string& negate)
-        : set_(set), facts_(facts), standard_(standard), acceptances_(acceptances), negate_(negate) {}
+    Round(const RuleSet& set, const facts::Facts& facts, const tables::Standard& standard, Acceptances& acceptances, const std::string& negate, const Remembered* remembered)
+        : set_(set), facts_(facts), standard_(standard), acceptances_(acceptances), negate_(negate), remembered_(remembered) {}
 
     void add(const Rule& rule) {
         place_.emplace(rule.id, rules_.size());
@@ -53,6 +54,7 @@ public:
         return std::move(judged_);
     }
     [[nodiscard]] const std::vector<const Rule*>& rules() const { return rules_; }
+    [[nodiscard]] std::size_t number(const Rule& rule) const { return static_cast<std::size_t>(&rule - set_.rules.data()); }
 
 private:
     // Whatever happens to a rule, nobody shall wait for it for ever.
@@ -76,8 +78,14 @@ private:
                 done_[at->second].wait(false);
                 silent.push_back(&judged_[at->second].spoken);
             }
-            judged_[i] = judge(*rules_[i], set_, bound, silent, acceptances_, negate_ == rules_[i]->id);
+            judged_[i] = judge(*rules_[i], set_, bound, silent, acceptances_, negate_ == rules_[i]->id, known(*rules_[i], bound));
         }
+    }
+
+    [[nodiscard]] Known known(const Rule& rule, const Bound& bound) const {
+        if (remembered_ == nullptr || remembered_->verdicts.empty()) return {};
+        std::optional<std::vector<std::uint32_t>> rows = touched(rule, bound, remembered_->since);
+        return rows ? Known{&remembered_->verdicts[number(rule)], std::move(*rows)} : Known{};
     }
 
     const RuleSet& set_;
@@ -85,6 +93,7 @@ private:
     const tables::Standard& standard_;
     Acceptances& acceptances_;
     const std::string& negate_;
+    const Remembered* remembered_;
     std::vector<const Rule*> rules_;
     std::unordered_map<std::string_view, std::size_t> place_;
     std::vector<Judged> judged_;
@@ -95,12 +104,13 @@ private:
 }  // namespace
 
 findings::Report run(const RuleSet& set, const facts::Facts& facts,
-                     const tables::Standard& standard, const Options& options) {
+                     const tables::Standard& standard, const Options& options, Remembered* remembered) {
     findings::Report report;
+    if (!options.only.empty() || !options.negate.empty()) remembered = nullptr;
     Acceptances acceptances(set, facts.design, options.outside, options.today);
     const std::set<std::string> wanted =
         options.only.empty() ? std::set<std::string>() : with_those_before(set, options.only);
-    Round round(set, facts, standard, acceptances, options.negate);
+    Round round(set, facts, standard, acceptances, options.negate, remembered);
     for (const Rule& rule : set.rules) {
         if (!rule.found_by.empty() || !rule.applies_under(standard.id)) continue;
         if (options.only.empty() || wanted.count(rule.id) != 0) round.add(rule);
@@ -113,6 +123,11 @@ findings::Report run(const RuleSet& set, const facts::Facts& facts,
                   std::back_inserter(report.findings));
         std::move(judged[i].undecided.begin(), judged[i].undecided.end(),
                   std::back_inserter(report.undecided));
+    }
+    if (remembered != nullptr) {
+        remembered->since = {};
+        remembered->verdicts.assign(set.rules.size(), {});
+        for (std::size_t i = 0; i < judged.size(); ++i) remembered->verdicts[round.number(*round.rules()[i])] = std::move(judged[i].verdict);
     }
     for (findings::Finding& f : acceptances.findings(options.only.empty())) {
         if (options.only.empty() || f.rule == options.only) report.findings.push_back(std::move(f));

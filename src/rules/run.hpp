@@ -20,6 +20,7 @@
 #include "facts/table.hpp"
 #include "findings/finding.hpp"
 #include "rules/accept.hpp"
+#include "rules/remember.hpp"
 #include "rules/rule.hpp"
 #include "tables/standard.hpp"
 
@@ -34,8 +35,9 @@ struct Options {
 };
 
 // Findings are in the order of the rules; findings::settle() sorts and counts. Summary: only
-// `rules` is filled in.
+// `rules` is filled in. `remembered`, if it is given, saves work and learns what this run came to; without effect on the answer,
+// and on a run of one rule or of a negated one.
 [[nodiscard]] findings::Report run(const RuleSet& set, const facts::Facts& facts,
-                                   const tables::Standard& standard, const Options& options);
+                                   const tables::Standard& standard, const Options& options, Remembered* remembered = nullptr);
 
 }  // namespace ferrule::rules

@@ -5,6 +5,8 @@
 
 #include <fmt/format.h>
 
+#include "base/limits.hpp"
+#include "project/amend.hpp"
 #include "project/roots.hpp"
 
 namespace ferrule::service {
@@ -12,10 +14,19 @@ namespace ferrule::service {
 namespace {
 
 constexpr std::string_view suffix = ".fer";
+constexpr std::string_view include_rule = "design.include";
 
 // Is this about an acceptance of the settings?
 bool outside(const Known& k, const findings::Finding& f) {
     return std::any_of(k.settings.acceptances.begin(), k.settings.acceptances.end(), [&](const rules::OutsideAcceptance& a) { return a.acceptance.span == f.span; });
+}
+
+project::CheckOptions options(const Design& design) {
+    project::CheckOptions options;
+    options.default_standard = design.known->settings.standard;
+    options.rules.today = design.day;
+    options.rules.outside = design.known->settings.acceptances;
+    return options;
 }
 
 bool same_files(const Design& a, const Design& b) {
@@ -37,6 +48,11 @@ const std::vector<resolve::Use>& Design::uses() const {
         uses_ = resolve::resolve(sources, *loader, root, known->knowledge.kinds, known->knowledge.units, true).uses;
     }
     return uses_;
+}
+
+void Design::forget_uses() {
+    uses_.clear();
+    uses_read_ = false;
 }
 
 Workspace::Workspace(const base::FileSystem& disk, const base::Clock& clock) : files_(disk), clock_(clock) {}
@@ -155,7 +171,38 @@ void Workspace::find_roots() {
     std::erase_if(stale_, [&](const std::string& root) { return !roots.contains(root); });
 }
 
-std::unique_ptr<Design> Workspace::checked(const std::string& root, const Design* before) {
+// With mistakes in the settings nothing is judged.
+void Workspace::judge(Design& design) {
+    const Known& k = *design.known;
+    if (!k.mistakes.empty()) return;
+    design.report = project::judge(*design.study, k.knowledge, options(design));
+    project::apply_severities(design.report, k.settings);
+    findings::settle(design.report, design.sources);
+    // What is wrong with an acceptance from outside stands in another file, and is shown there.
+    std::erase_if(design.report.findings, [&](const findings::Finding& f) { return f.span && f.rule.starts_with("design.accept-") && outside(k, f); });
+}
+
+// After an edit in one of its files that leaves what it says as it was, but for a figure perhaps. False: its trees are up to date, and no more can be said of it.
+bool Workspace::amended(const std::string& root, Design& design) {
+    if (design.known != known(project::settings_path(files_, root)) || design.study == nullptr || design.day != clock_.today()) return false;
+    const auto& found = design.report.findings;
+    if (std::any_of(found.begin(), found.end(), [](const findings::Finding& f) { return f.rule == include_rule; })) return false;
+    const auto fresh = [&](const auto& file) { return fresh_files_.contains(file.first); };
+    const auto file = std::find_if(design.files.begin(), design.files.end(), fresh);
+    if (file == design.files.end() || std::count_if(design.files.begin(), design.files.end(), fresh) != 1) return false;
+    const std::string* text = files_.find(file->first);
+    if (text == nullptr || text->size() > base::limits::file_bytes) return false;
+    const std::optional<project::Edited> edited = design.loader->edit(file->second, *text);
+    if (!edited) return false;
+    const project::Amended amended = project::amend(*design.study, design.report, design.sources, *design.loader, *edited);
+    if (amended == project::Amended::no) return false;
+    if (amended == project::Amended::judged_anew) judge(design);
+    design.forget_uses();
+    fresh_files_.erase(file->first);
+    return true;
+}
+
+std::unique_ptr<Design> Workspace::checked(const std::string& root, Design* before) {
     auto design = std::make_unique<Design>();
     design->loader = std::make_unique<project::Loader>(design->sources, files_);
     if (before != nullptr) design->loader->read_before(before->loader.get());
@@ -165,19 +212,11 @@ std::unique_ptr<Design> Workspace::checked(const std::string& root, const Design
     design->root = *file;
     design->known = known(project::settings_path(files_, root));
     const Known& k = *design->known;
-    project::CheckOptions options;
-    options.default_standard = k.settings.standard;
-    options.rules.today = clock_.today();
-    options.rules.outside = k.settings.acceptances;
-    design->study = project::study(design->sources, *design->loader, *file, k.knowledge, options);
+    design->day = clock_.today();
+    auto studied = before != nullptr && before->known == design->known ? std::move(before->study) : nullptr;
+    design->study = project::study_again(design->sources, *design->loader, *file, k.knowledge, options(*design), std::move(studied));
     design->loader->read_before(nullptr);  // that will not be there for ever
-    if (k.mistakes.empty()) {
-        design->report = project::judge(*design->study, k.knowledge, options);
-        project::apply_severities(design->report, k.settings);
-        findings::settle(design->report, design->sources);
-        // What is wrong with an acceptance from outside stands in another file, and is shown there.
-        std::erase_if(design->report.findings, [&](const findings::Finding& f) { return f.span && f.rule.starts_with("design.accept-") && outside(k, f); });
-    }
+    judge(*design);
     for (const text::FileId one : design->study->files) design->files.emplace(real(design->sources[one].path()), one);
     return design;
 }
@@ -237,7 +276,7 @@ bool Workspace::read_includes() {
     if (appeared) {  // a design that could not find a file may find it now
         for (const auto& [root, design] : designs_) {
             const auto& found = design->report.findings;
-            if (std::any_of(found.begin(), found.end(), [](const findings::Finding& f) { return f.rule == "design.include"; })) stale_.insert(root);
+            if (std::any_of(found.begin(), found.end(), [](const findings::Finding& f) { return f.rule == include_rule; })) stale_.insert(root);
         }
     }
     return changed;
@@ -260,6 +299,7 @@ std::vector<std::string> Workspace::refresh(const std::function<bool()>& stop) {
         std::unique_ptr<Design> before;
         if (const auto at = designs_.find(root); at != designs_.end()) {
             note_files(*at->second);
+            if (amended(root, *at->second)) continue;
             before = std::move(at->second);
             designs_.erase(at);
         }
@@ -288,6 +328,13 @@ std::vector<std::string> Workspace::refresh(const std::function<bool()>& stop) {
     // A file that its design no longer includes.
     if (stale_.empty() && !fresh_files_.empty() && read_includes()) sort_out();
     return {touched.begin(), touched.end()};
+}
+
+void Workspace::forget_old() {
+    old_.clear();
+    for (const auto& [root, design] : designs_) {
+        if (design->study != nullptr) design->study->replaced = nullptr;
+    }
 }
 
 std::vector<Workspace::FileFindings> Workspace::findings_in(const std::string& path) const {

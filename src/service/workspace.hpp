@@ -1,7 +1,7 @@
 // What an editor works on: its folders, its open documents, the designs they belong to, each checked as `check` would check it.
 // Knows no protocol: paths and byte offsets in, plain values out. A design is checked anew, whole, when one of its files or the
-// rules change; that takes milliseconds, so nothing is patched up and nothing can be stale. Only the trees of texts that were read before
-// are made from those (syntax/tree.hpp), to the same end.
+// rules change, but for two things: trees of texts that were read before are made from those (syntax/tree.hpp), and of what was
+// found before, what the edit cannot have changed is taken over (project/amend.hpp, project::study_again).
 #pragma once
 
 #include <functional>
@@ -41,13 +41,15 @@ struct Design {
     std::unique_ptr<project::Study> study;
     findings::Report report;  // settled
     text::FileId root;
+    base::Date day;  // on which it was judged
     std::unordered_map<std::string, text::FileId> files;
 
     // Where each name is used; read anew when somebody first asks, since findings do without.
     [[nodiscard]] const std::vector<resolve::Use>& uses() const;
+    void forget_uses();  // the text has changed
 
     [[nodiscard]] text::FileId file(const std::string& path) const;  // none if it is not part of the design
-    [[nodiscard]] const graph::Design& graph() const { return study->read.design; }
+    [[nodiscard]] const graph::Design& graph() const { return study->design; }
 
 private:
     mutable std::vector<resolve::Use> uses_;
@@ -91,7 +93,7 @@ public:
     };
     [[nodiscard]] std::vector<FileFindings> findings_in(const std::string& path) const;
     // Designs as they were before the last refresh are kept until now: taking them down takes longer than telling the findings may.
-    void forget_old() { old_.clear(); }
+    void forget_old();
     [[nodiscard]] std::vector<std::string> all_files() const;  // of all designs, sorted
 
     // A design that holds the file; empty if none does. Refreshed first.
@@ -105,7 +107,9 @@ private:
     [[nodiscard]] bool in_stale_design(const std::string& path) const;
     bool read_includes();
     [[nodiscard]] std::set<std::string> includes_of(const std::string& path) const;
-    [[nodiscard]] std::unique_ptr<Design> checked(const std::string& root, const Design* before);
+    [[nodiscard]] bool amended(const std::string& root, Design& design);
+    static void judge(Design& design);
+    [[nodiscard]] std::unique_ptr<Design> checked(const std::string& root, Design* before);
     [[nodiscard]] std::shared_ptr<const Known> known(const std::string& settings_path);
     void show_mistakes(std::set<std::string>& touched);
     void touch(const std::string& path);

@@ -6,6 +6,7 @@
 #include <iterator>
 #include <optional>
 
+#include "findings/places.hpp"
 #include "syntax/tree.hpp"
 
 namespace ferrule::syntax {
@@ -30,9 +31,7 @@ void move(text::Span& span, text::FileId file, std::uint32_t by) {
 }
 
 void move(Finding& f, text::FileId file, std::uint32_t by) {
-    move(f.span, file, by);
-    for (findings::Related& r : f.related) move(r.span, file, by);
-    for (findings::Edit& e : f.edits) move(e.span, file, by);
+    findings::each_place(f, [&](text::Span& span) { move(span, file, by); });
 }
 
 std::vector<NodeIndex> tops(const Tree& tree) {
@@ -57,6 +56,8 @@ public:
         if (text_ == now_) {
             Tree same = before_;
             same.file = file_;
+            same.taken_front = static_cast<NodeIndex>(same.nodes.size());
+            same.taken_back = 0;
             for (Finding& f : same.findings) move(f, file_, 0);
             return same;
         }
@@ -141,6 +142,8 @@ private:
         append(before_.nodes.begin() + rest, before_.nodes.end(), grown, static_cast<std::uint32_t>(out.nodes.size()) - rest);
         out.nodes.front().end = static_cast<std::uint32_t>(now_.size());
         out.nodes.front().next = static_cast<NodeIndex>(out.nodes.size());
+        out.taken_front = cut;
+        out.taken_back = static_cast<NodeIndex>(before_.nodes.size()) - rest;
         out.findings = std::move(part.findings);
         for (Finding& f : out.findings) move(f, file_, s.begin);
         return out;

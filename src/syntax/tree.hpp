@@ -67,6 +67,8 @@ enum class NodeKind : std::uint8_t {
     signed_label,  // pv+ or pv[i]-: a label standing alone: children name [index], its last byte is the sign
 };
 
+using NodeIndex = std::uint32_t;
+
 struct Node {
     std::uint32_t begin = 0, end = 0;  // bytes
     std::uint32_t next = 0;            // index just past this node's subtree
@@ -74,12 +76,12 @@ struct Node {
     bool broken = false;               // statements: something in it was not understood, and a finding says so
 };
 
-using NodeIndex = std::uint32_t;
 
 struct Tree {
     text::FileId file;
     base::LargeVector<Node> nodes;
     std::vector<findings::Finding> findings;
+    NodeIndex taken_front = 0, taken_back = 0;  // so many nodes at either end are those of the tree it was made from
 
     [[nodiscard]] const Node& operator[](NodeIndex i) const { return nodes[i]; }
     [[nodiscard]] text::Span span(NodeIndex i) const { return {file, nodes[i].begin, nodes[i].end}; }

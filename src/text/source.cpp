@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cstring>
+#include <utility>
 
 namespace ferrule::text {
 
@@ -96,6 +97,11 @@ std::string_view Source::line(std::uint32_t number) const {
     if (!line.empty() && line.back() == '\n') line.remove_suffix(1);
     if (!line.empty() && line.back() == '\r') line.remove_suffix(1);
     return line;
+}
+
+std::string Source::replace(std::string bytes) {
+    line_starts_.clear();
+    return std::exchange(bytes_, std::move(bytes));
 }
 
 LineColumn Source::at(std::uint32_t offset) const {

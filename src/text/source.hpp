@@ -6,6 +6,7 @@
 #include <deque>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "base/ids.hpp"
@@ -38,6 +39,7 @@ public:
     [[nodiscard]] std::string_view line(std::uint32_t number) const;  // without its line ending
     [[nodiscard]] std::uint32_t line_begin(std::uint32_t number) const;
     [[nodiscard]] std::uint32_t line_count() const;
+    std::string replace(std::string bytes);  // what it was before
 
 private:
     void index() const;
@@ -50,6 +52,8 @@ private:
 class Sources {
 public:
     FileId add(std::string path, std::string bytes);
+    // The file has another text from here on; its text so far. No view into that may be in use but that which is given back.
+    [[nodiscard]] std::string replace(FileId id, std::string bytes) { return files_[id.value].replace(std::move(bytes)); }
     [[nodiscard]] const Source& operator[](FileId id) const { return files_[id.value]; }
     [[nodiscard]] std::size_t size() const { return files_.size(); }
     [[nodiscard]] std::string_view text(Span s) const { return files_[s.file.value].bytes().substr(s.begin, s.end - s.begin); }

@@ -37,7 +37,7 @@ Plant::Plant(std::string text) : loader_(sources_, base::disk()) {
     file_ = loader_.add("reference.fer", std::move(text));
     loader_.enter(file_);
     study_ = project::study(sources_, loader_, file_, knowledge(), {});
-    network_ = facts::build_network(study_->read.design, facts::read_parts(study_->read.design));
+    network_ = facts::build_network(study_->design, facts::read_parts(study_->design));
 }
 
 std::uint32_t Plant::row_of(const facts::Table& table, std::string_view row) const {
@@ -70,7 +70,7 @@ std::string Plant::word(std::string_view table, std::string_view row, std::strin
 std::size_t Plant::rows(std::string_view table) const { return study_->facts.table(table)->rows; }
 
 std::uint32_t Plant::terminal(std::string_view name) const {
-    const graph::Design& d = study_->read.design;
+    const graph::Design& d = study_->design;
     for (const graph::TerminalId t : d.terminals.ids()) {
         if (d.name(t) == name) return t.value;
     }

@@ -41,7 +41,7 @@ TEST(Network, EveryExampleSiteInEveryStateAgainstNgspice) {
         const auto* file = std::get_if<text::FileId>(&opened);
         ASSERT_NE(file, nullptr) << path;
         const auto study = project::study(sources, loader, *file, known, {});
-        const auto& a = *static_cast<const facts::Analysis*>(study->facts.analysis.get());
+        const auto& a = *static_cast<const facts::Basis*>(study->facts.basis.get())->analysis;
         const facts::Solved solved(a);
         const std::string site = fs::path(path).stem().string();
         for (facts::Solved::State& state : solved.states(a)) {

@@ -1,0 +1,219 @@
+// A design that is checked after edits, with what is kept of the check before, comes out as one that is checked for the first time:
+// every finding, every fact with its working and what it lacks, and every place.
+#include <algorithm>
+#include <filesystem>
+#include <fstream>
+#include <iterator>
+#include <map>
+#include <sstream>
+#include <string>
+#include <vector>
+
+#include <fmt/format.h>
+#include <gtest/gtest.h>
+
+#include "project/amend.hpp"
+#include "project/values.hpp"
+#include "service/workspace.hpp"
+#include "syntax/helper_tree.hpp"
+
+namespace ferrule::service {
+namespace {
+
+namespace fs = std::filesystem;
+using Lines = std::vector<std::string>;
+
+class Day final : public base::Clock {
+public:
+    [[nodiscard]] base::Date today() const override { return {2026, 11, 25}; }
+};
+const Day day;
+
+std::vector<fs::path> designs() {
+    std::vector<fs::path> all;
+    for (const char* folder : {"/examples", "/examples/wrong", "/tests/planted", "/tests/designs"}) {
+        for (const auto& e : fs::recursive_directory_iterator(FERRULE_SOURCE_DIR + std::string(folder))) {
+            if (e.path().extension() == ".fer") all.push_back(e.path());
+        }
+    }
+    std::sort(all.begin(), all.end());
+    all.erase(std::unique(all.begin(), all.end()), all.end());
+    return all;
+}
+
+std::string read(const fs::path& path) {
+    std::ifstream in(path, std::ios::binary);
+    std::stringstream all;
+    all << in.rdbuf();
+    return all.str();
+}
+
+std::string at(text::Span s) { return fmt::format("{}:{}-{}", s.file.value, s.begin, s.end); }
+
+void add(Lines& out, const findings::Finding& f) {
+    out.push_back(fmt::format("{} {} {} {} {} x{} {} / {}", f.rule, findings::word(f.severity), at(f.span), f.subject, f.message, f.count, fmt::join(f.more, ","), f.remedy));
+    for (const auto& r : f.related) out.push_back(fmt::format("  {} {}", at(r.span), r.message));
+    for (const auto& e : f.edits) out.push_back(fmt::format("  edit {} {} {}", at(e.span), e.text, e.certain));
+    for (const auto& c : f.sources) out.push_back(fmt::format("  {} {} {}", c.standard, c.clause, c.status));
+    for (const auto& line : f.working) out.push_back("  " + line);
+    for (const auto& line : f.assumed) out.push_back("  assumed " + line);
+    if (f.accepted) out.push_back(fmt::format("  accepted {} {} {} {}", f.accepted->reason, f.accepted->by, f.accepted->until, at(f.accepted->span)));
+}
+
+void add(Lines& out, const facts::Facts& facts, const units::Units& units) {
+    for (const facts::Table& t : facts.tables) {
+        for (std::uint32_t row = 0; row < t.rows; ++row) {
+            const std::string of = fmt::format("{} {}", t.subject, t.name ? t.name(row) : std::to_string(row));
+            out.push_back(fmt::format("{} at {} thing {} circuit {}", of, t.place ? at(t.place(row)) : "", t.thing ? t.thing(row) : 0, t.circuit ? t.circuit(row) : 0));
+            for (const facts::Column& c : t.columns) {
+                const render::Value v = project::value(facts, c, row, units);
+                out.push_back(fmt::format("{} {} = {} {} {} {}", of, c.name, static_cast<int>(v.type), v.shown, v.flag, fmt::join(v.names, ",")));
+                if (c.type == facts::Type::number && row < c.numbers.size()) out.push_back(fmt::format("  {}", c.numbers[row]));
+                if (v.type == render::Value::Type::unknown && c.missing) {
+                    const facts::Missing m = c.missing(row);
+                    out.push_back(fmt::format("  lacks {} {}", m.what, at(m.where)));
+                }
+                if (c.working && v.type != render::Value::Type::unknown) {
+                    for (const std::string& line : c.working(row)) out.push_back("  " + line);
+                }
+                if (c.rests_on) {
+                    for (const auto& r : c.rests_on(row)) out.push_back(fmt::format("  rests on {} {}", at(r.span), r.message));
+                }
+            }
+        }
+    }
+}
+
+// All that a design says; the values of its facts only if they are asked for.
+Lines all_of(const Design& d, bool with_facts) {
+    Lines out;
+    for (const findings::Finding& f : d.report.findings) add(out, f);
+    for (const findings::Undecided& u : d.report.undecided) out.push_back(fmt::format("undecided {} {} {} {} x{}", u.rule, u.subject, u.missing, at(u.span), u.count));
+    const findings::Summary& s = d.report.summary;
+    out.push_back(fmt::format("{} {} {} {} {} {} {} {}", s.errors, s.warnings, s.notes, s.accepted, s.undecided, s.rules, s.devices, s.conductors));
+    for (const resolve::Use& use : d.uses()) out.push_back(fmt::format("use {} {}", at(use.at), at(use.declared)));
+    if (with_facts && d.graph().conductors.size() < 200) add(out, d.study->facts, d.known->knowledge.units);
+    return out;
+}
+
+class Editor {
+public:
+    explicit Editor(std::string path) : path_(std::move(path)), here_(base::disk(), day), fresh_(base::disk(), day) {}
+
+    void open(const std::string& text) { here_.open(path_, text); }
+    // The first line in which the two differ; "" if they are the same.
+    std::string change(const std::string& text, bool with_facts) {
+        here_.change(path_, text);
+        (void)here_.refresh();
+        here_.forget_old();
+        fresh_.open(path_, text);
+        (void)fresh_.refresh();
+        const auto now = here_.designs(), anew = fresh_.designs();
+        std::string trouble;
+        if (now.size() != anew.size()) trouble = "designs";
+        for (std::size_t i = 0; trouble.empty() && i < now.size(); ++i) {
+            const Lines a = all_of(*now[i], with_facts), b = all_of(*anew[i], with_facts);
+            const auto differ = std::mismatch(a.begin(), a.end(), b.begin(), b.end());
+            if (differ.first != a.end() || differ.second != b.end()) {
+                trouble = fmt::format("has  {}\nanew {}", differ.first == a.end() ? "" : *differ.first, differ.second == b.end() ? "" : *differ.second);
+            }
+        }
+        fresh_.close(path_);
+        return trouble;
+    }
+
+private:
+    std::string path_;
+    Workspace here_, fresh_;
+};
+
+// What is typed most: a number, a blank, a comment, a line; and anything else.
+std::string typed(std::string text, syntax::Dice& next) {
+    const std::size_t place = next(text.size() + 1);
+    const auto number = text.find_first_of("0123456789", place);
+    const auto line = std::min(text.find('\n', place), text.size());
+    static constexpr std::string_view strokes[] = {" ", "\n", "9", "}", "{", "\"", "->", "#", ";", "device Q9 is", " 3 m", "(", "\xCE\xA9", "EAST.+ -> Q1.1\n"};
+    switch (next(9)) {
+        case 0:
+        case 1:
+        case 2:
+            if (number != std::string::npos) text.insert(number + next(2), 1, static_cast<char>('0' + next(10)));
+            return text;
+        case 3:
+            if (number != std::string::npos) text.erase(number, 1);
+            return text;
+        case 4: return text.insert(line, "  # seen");
+        case 5: return text.insert(line, "\n");
+        case 6: return text.erase(place, 1 + next(3));
+        default: return text.insert(place, strokes[next(std::size(strokes))]);
+    }
+}
+
+#if defined(__SANITIZE_ADDRESS__)
+constexpr std::uint32_t edits = 3, numbers = 80;
+#else
+constexpr std::uint32_t edits = 9, numbers = 20;
+#endif
+
+TEST(Again, WhateverIsTypedComesOutTheSame) {
+    std::uint32_t seed = 0;
+    for (const fs::path& path : designs()) {
+        const std::string begin = read(path);
+        syntax::Dice next(++seed);
+        Editor editor(path.string());
+        editor.open(begin);
+        std::string text = begin;
+        for (std::uint32_t k = 0; k < edits; ++k) {
+            // Back to what it was now and then: a text that is broken everywhere tells little.
+            const std::string now = k % 3 == 2 ? begin : typed(text, next);
+            const std::string trouble = editor.change(now, k % 3 == 1);
+            ASSERT_EQ(trouble, "") << path << ", edit " << k << "\n" << now;
+            text = now;
+        }
+    }
+}
+
+// Every number of a design by itself, there and back.
+TEST(Again, EveryNumberComesOutTheSame) {
+    for (const fs::path& path : designs()) {
+        const std::string begin = read(path);
+        Editor editor(path.string());
+        editor.open(begin);
+        std::size_t every = 0;
+        for (std::size_t i = 1; i < begin.size(); ++i) {
+            const auto digit = [&](std::size_t k) { return k < begin.size() && begin[k] >= '0' && begin[k] <= '9'; };
+            if (!digit(i) || digit(i + 1) || ++every % numbers != 0) continue;
+            std::string now = begin;
+            now.insert(i, "1");
+            ASSERT_EQ(editor.change(now, true), "") << path << "\n" << now.substr(now.rfind('\n', i) + 1, 80);
+            ASSERT_EQ(editor.change(begin, false), "") << path << " taken back at byte " << i;
+        }
+    }
+}
+
+// Which edits are not checked anew, whole: the tests above hold for any answer, so that there is one is held here.
+TEST(Again, BlanksCommentsLengthsAndCountsAreAmended) {
+    const std::string text = read(FERRULE_SOURCE_DIR "/examples/carport.fer");
+    const auto amended = [&](std::string_view behind, std::size_t skip, std::string_view typed_in) {
+        Workspace w(base::disk(), day);
+        w.open("/nowhere/carport.fer", text);
+        const graph::Design* before = &w.designs().front()->graph();
+        std::string now = text;
+        const std::size_t place = text.find(behind);
+        EXPECT_NE(place, std::string::npos) << behind;
+        now.insert(place + skip, typed_in);
+        w.change("/nowhere/carport.fer", now);
+        // The study is the same one, at the same place in memory.
+        return &w.designs().front()->graph() == before;
+    };
+    const std::size_t wire = text.find("->");
+    ASSERT_NE(wire, std::string::npos);
+    const std::size_t line = text.find('\n', wire);
+    const std::string rest = text.substr(wire, line - wire);
+    EXPECT_TRUE(amended(rest, rest.size(), "  # a note"));
+    EXPECT_TRUE(amended(rest, rest.size(), "\n\n"));
+    EXPECT_FALSE(amended("edition 1", 9, "\npart X is busbar { ways 2 }"));
+}
+
+}  // namespace
+}  // namespace ferrule::service
