@@ -1,5 +1,6 @@
 #include "rules/run.hpp"
 
+#include <algorithm>
 #include <atomic>
 #include <iterator>
 #include <optional>
@@ -48,7 +49,11 @@ public:
     std::vector<Judged> run() {
         judged_.resize(rules_.size());
         done_ = std::vector<std::atomic<bool>>(rules_.size());
-        std::future<void> other = base::beside(facts_.design == nullptr ? 0 : facts_.design->conductors.size(), [this] { work(); });
+        find_known();
+        const auto whole = static_cast<std::size_t>(std::count_if(known_.begin(), known_.end(), [](const Known& k) { return k.verdict == nullptr; }));
+        const std::size_t conductors = facts_.design == nullptr ? 0 : facts_.design->conductors.size();
+        // A few rules are judged before another thread has started.
+        std::future<void> other = base::beside(whole * few < rules_.size() ? 0 : conductors, [this] { work(); });
         work();
         other.get();
         return std::move(judged_);
@@ -78,15 +83,20 @@ private:
                 done_[at->second].wait(false);
                 silent.push_back(&judged_[at->second].spoken);
             }
-            judged_[i] = judge(*rules_[i], set_, bound, silent, acceptances_, negate_ == rules_[i]->id, known(*rules_[i], bound));
+            judged_[i] = judge(*rules_[i], set_, bound, silent, acceptances_, negate_ == rules_[i]->id, known_[i]);
         }
     }
 
-    [[nodiscard]] Known known(const Rule& rule, const Bound& bound) const {
-        if (remembered_ == nullptr || remembered_->verdicts.empty()) return {};
-        std::optional<std::vector<std::uint32_t>> rows = touched(rule, bound, remembered_->since);
-        return rows ? Known{&remembered_->verdicts[number(rule)], std::move(*rows)} : Known{};
+    void find_known() {
+        known_.resize(rules_.size());
+        if (remembered_ == nullptr || remembered_->verdicts.empty()) return;
+        const Bound bound(set_, facts_, standard_);
+        for (std::size_t i = 0; i < rules_.size(); ++i) {
+            if (auto rows = touched(*rules_[i], bound, remembered_->since)) known_[i] = {&remembered_->verdicts[number(*rules_[i])], std::move(*rows)};
+        }
     }
+
+    static constexpr std::size_t few = 8;  // one rule in so many
 
     const RuleSet& set_;
     const facts::Facts& facts_;
@@ -96,6 +106,7 @@ private:
     const Remembered* remembered_;
     std::vector<const Rule*> rules_;
     std::unordered_map<std::string_view, std::size_t> place_;
+    std::vector<Known> known_;  // of the run before, by rule
     std::vector<Judged> judged_;
     std::vector<std::atomic<bool>> done_;
     std::atomic<std::size_t> next_{0};

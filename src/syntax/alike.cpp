@@ -38,10 +38,10 @@ NodeIndex number_around(const Tree& tree, const Edit& edit) {
 
 // Between two statements, or before the first, or behind the last: the bytes from the one to the other. The statements stand on lines of
 // their own before and after, as findings of one line are told together.
-std::optional<Edit> gap_around(const Tree& before, std::string_view text_before, std::string_view text_now, const Edit& edit) {
+std::optional<Edit> gap_around(const Tree& before, NodeIndex from, std::string_view text_before, std::string_view text_now, const Edit& edit) {
     Edit gap{0, static_cast<std::uint32_t>(text_before.size()), static_cast<std::uint32_t>(text_now.size())};
     bool first = true, last = true;
-    for (const NodeIndex top : children(before, 0)) {
+    for (NodeIndex top = from; top < before.nodes.size(); top = before[top].next) {
         const Node& n = before[top];
         if (n.end <= edit.begin) {
             gap.begin = n.end;
@@ -126,11 +126,14 @@ std::optional<Alike> in_wire(const Tree& before, const Tree& now, const Edit& ed
 
 std::optional<Alike> alike(const Tree& before, std::string_view text_before, const Tree& now, std::string_view text_now) {
     if (before.file != now.file) return std::nullopt;
+    if (text_before == text_now) return Alike{text::Moved({}, 0, 0, 0)};
     const Edit edit = between(text_before, text_now);
-    if (const std::optional<Edit> gap = gap_around(before, text_before, text_now, edit)) {
+    // The first statement that was read anew: a neighbour of the one that the edit touched, or the first of all.
+    const NodeIndex from = std::max(NodeIndex{1}, now.taken_front);
+    if (const std::optional<Edit> gap = gap_around(before, from, text_before, text_now, edit)) {
         if (const std::optional<Alike> same = in_gap(before, now, *gap)) return same;
     }
-    for (const NodeIndex top : children(before, 0)) {
+    for (NodeIndex top = from; top < before.nodes.size(); top = before[top].next) {
         const Node& n = before[top];
         if (n.end < edit.begin || (n.end == edit.begin && n.end < edit.end_before)) continue;
         if (n.begin > edit.begin || n.end < edit.end_before) return std::nullopt;

@@ -65,7 +65,7 @@ public:
         same_begin_ = static_cast<std::uint32_t>(std::mismatch(text_.begin(), text_.begin() + shorter, now_.begin()).first - text_.begin());
         const std::ptrdiff_t left = shorter - same_begin_;
         same_end_ = static_cast<std::uint32_t>(std::mismatch(text_.rbegin(), text_.rbegin() + left, now_.rbegin()).first - text_.rbegin());
-        tops_ = tops(before_);
+        tops_ = before_.statements.empty() ? tops(before_) : before_.statements;
         const Slice s = slice();
         Tree part = parse_part(s);
         if (!all_local(part.findings) || !neighbours_same(s, part)) return std::nullopt;
@@ -142,6 +142,11 @@ private:
         append(before_.nodes.begin() + rest, before_.nodes.end(), grown, static_cast<std::uint32_t>(out.nodes.size()) - rest);
         out.nodes.front().end = static_cast<std::uint32_t>(now_.size());
         out.nodes.front().next = static_cast<NodeIndex>(out.nodes.size());
+        const auto place = [&](NodeIndex from, std::uint32_t nodes) { out.statements.push_back(from + nodes); };
+        out.statements.reserve(tops_.size() + 8);
+        for (std::size_t i = 0; i < s.first; ++i) place(tops_[i], 0);
+        for (const NodeIndex top : children(part, 0)) place(top, cut - 1);
+        for (std::size_t i = s.last; i < tops_.size(); ++i) place(tops_[i], static_cast<std::uint32_t>(out.nodes.size() - before_.nodes.size()));
         out.taken_front = cut;
         out.taken_back = static_cast<NodeIndex>(before_.nodes.size()) - rest;
         out.findings = std::move(part.findings);

@@ -81,7 +81,9 @@ struct Tree {
     text::FileId file;
     base::LargeVector<Node> nodes;
     std::vector<findings::Finding> findings;
-    NodeIndex taken_front = 0, taken_back = 0;  // so many nodes at either end are those of the tree it was made from
+    // Of a tree that was made from another (below): so many nodes at either end are those of that one, and its statements.
+    NodeIndex taken_front = 0, taken_back = 0;
+    std::vector<NodeIndex> statements;
 
     [[nodiscard]] const Node& operator[](NodeIndex i) const { return nodes[i]; }
     [[nodiscard]] text::Span span(NodeIndex i) const { return {file, nodes[i].begin, nodes[i].end}; }
