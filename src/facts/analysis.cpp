@@ -51,15 +51,15 @@ Analysis::Analysis(const Design& design, const tables::Standard& std_)
       strings(string_data(design, parts, net, climate, std_)),
       emf(emfs(design, net, strings)),
       circuits(find_circuits(design, net, emf)),
-      apart_(base::beside(design.conductors.size(), [this] { return Apart{find_earthing(d, parts, net), find_boxes(d, parts, net, standard), try_positions(d, net, circuits)}; })),
+      apart_(base::beside(design.conductors.size(), [this] { return Apart{find_earthing(d, parts, net), find_boxes(d, parts, net, standard), try_positions(d, net, circuits), find_switches(d, net, circuits, strings)}; })),
       demand(find_demand(design, parts, net, circuits)),
       banks(find_banks(design, parts, net, circuits)),
-      switches(find_switches(design, net, circuits, strings)),
       feeds(design, parts, net, terminal_loads(net, strings, Ends::shorted_once), demand) {
     Apart apart = apart_.get();
     earthing = std::move(apart.earthing);
     boxes = std::move(apart.boxes);
     positions = std::move(apart.positions);
+    switches = std::move(apart.switches);
     for (Short& s : find_position_shorts(design, net, positions)) circuits.shorts.push_back(std::move(s));
     number_rows();
     find_fuses();

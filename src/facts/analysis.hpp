@@ -41,6 +41,7 @@ private:
         Earthing earthing;
         Boxes boxes;
         Positions positions;
+        Switches switches;
     };
     std::future<Apart> apart_;
 

@@ -150,9 +150,9 @@ std::string typed(std::string text, syntax::Dice& next) {
 }
 
 #if defined(__SANITIZE_ADDRESS__)
-constexpr std::uint32_t edits = 3, numbers = 80;
+constexpr std::uint32_t edits = 3, numbers = 200;
 #else
-constexpr std::uint32_t edits = 9, numbers = 20;
+constexpr std::uint32_t edits = 9, numbers = 60;
 #endif
 
 TEST(Again, WhateverIsTypedComesOutTheSame) {
