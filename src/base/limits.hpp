@@ -36,5 +36,6 @@ inline constexpr std::size_t margin_work = 5'000'000;         // designs tried t
 inline constexpr std::size_t short_circuit_terminals = 2000;  // terminals of batteries' circuits shorted one by one, cables included
 inline constexpr std::size_t alone_conductors = 500;           // up to so many, a design is not worth a second thread
 inline constexpr std::size_t points = 20'000;                 // terminals of a design whose volts are listed
+inline constexpr std::size_t words_kept = 500'000;            // words of facts that are taken along from edit to edit
 
 }  // namespace ferrule::base::limits

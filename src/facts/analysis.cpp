@@ -9,6 +9,7 @@
 #include <utility>
 
 #include "base/beside.hpp"
+#include "base/limits.hpp"
 #include "facts/blame.hpp"
 #include "facts/protection.hpp"
 #include "facts/solved.hpp"
@@ -382,6 +383,14 @@ Facts compute(const Design& design, const tables::Standard& standard, Words word
     fill_protection(facts, a, made.protection);
     others.get();
     return facts;
+}
+
+Renewed compute_again(const Design& design, const tables::Standard& standard, Facts& before, bool same_statements) {
+    // Words that no fact says any more would pile up for as long as somebody types.
+    if (before.words.size() > base::limits::words_kept) return {compute(design, standard), {}};
+    Renewed out{compute(design, standard, std::move(before.words)), {}};
+    out.since = Difference(before, out.facts, same_statements);
+    return out;
 }
 
 }  // namespace ferrule::facts

@@ -5,6 +5,7 @@
 #include <utility>
 #include <vector>
 
+#include "base/limits.hpp"
 #include "facts/analysis.hpp"
 #include "facts/columns.hpp"
 #include "facts/protection.hpp"
@@ -31,7 +32,7 @@ bool only_resists(const Facts& facts, const Basis& basis, const NewLength& l) {
 std::optional<Difference> change_lengths(Facts& facts, std::span<const NewLength> lengths) {
     const Basis& basis = *std::static_pointer_cast<const Basis>(facts.basis);
     const Analysis& a = *basis.analysis;
-    if (a.net.sources.size() != a.net.strings) return std::nullopt;
+    if (a.net.sources.size() != a.net.strings || facts.words.size() > base::limits::words_kept) return std::nullopt;
     if (!std::all_of(lengths.begin(), lengths.end(), [&](const NewLength& l) { return only_resists(facts, basis, l); })) return std::nullopt;
     std::vector<Column*> columns{&Filler(facts, "conductor").column("length"), &Filler(facts, "fuse").column("length-to-others")};
     for (const Spec& spec : network_columns().specs) columns.push_back(&Filler(facts, spec.table).column(spec.name));

@@ -88,6 +88,7 @@ public:
         return words_.find(word);
     }
     [[nodiscard]] std::string_view text(base::Symbol word) const { return words_.text(word); }  // once all tables are filled
+    [[nodiscard]] std::size_t size() const { return words_.size(); }
 
 private:
     std::unique_ptr<std::mutex> lock_ = std::make_unique<std::mutex>();

@@ -93,7 +93,7 @@ std::uint32_t Server::offset_in(const Asked& a, const Json& p) const {
 }
 
 const Lines& Server::lines_of(const service::Design& design, text::FileId file) {
-    std::unique_ptr<Lines>& lines = lines_[{&design, file.value}];
+    std::unique_ptr<Lines>& lines = lines_[{&design, design.amended, file.value}];
     if (lines == nullptr) lines = std::make_unique<Lines>(design.sources[file].bytes(), encoding_);
     return *lines;
 }

@@ -9,6 +9,7 @@
 #include <optional>
 #include <set>
 #include <string>
+#include <tuple>
 #include <vector>
 
 #include <nlohmann/json.hpp>
@@ -122,7 +123,7 @@ private:
     std::map<std::string, std::int64_t> version_of_;
     std::map<std::string, Json> published_;            // what each file's diagnostics were last said to be
     std::map<std::string, std::pair<std::string, std::vector<std::uint32_t>>> tokens_;  // by path: result id and data
-    std::map<std::pair<const service::Design*, std::uint32_t>, std::unique_ptr<Lines>> lines_;  // of designs as they are now
+    std::map<std::tuple<const service::Design*, std::uint32_t, std::uint32_t>, std::unique_ptr<Lines>> lines_;  // of designs as they are now, how often amended, and file
 };
 
 }  // namespace ferrule::lsp

@@ -51,8 +51,9 @@ bool spoken_of(Study& study, const syntax::Tree& tree, syntax::NodeIndex node) {
 void compute_anew(Study& study, bool same_statements) {
     study.replaced = std::make_unique<Study>();
     study.replaced->facts = std::move(study.facts);
-    study.facts = facts::compute(study.design, *study.standard, std::move(study.replaced->facts.words));
-    study.remembered.since = facts::Difference(study.replaced->facts, study.facts, same_statements);
+    facts::Renewed now = facts::compute_again(study.design, *study.standard, study.replaced->facts, same_statements);
+    study.facts = std::move(now.facts);
+    study.remembered.since = std::move(now.since);
 }
 
 Amended amend_count(Study& study, findings::Report& report, text::Sources& sources, Loader& loader, const Edited& edited) {

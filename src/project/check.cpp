@@ -147,8 +147,9 @@ std::unique_ptr<Study> study_again(text::Sources& sources, Loader& loader, text:
         s->remembered.since = facts::Difference::none();  // nor is the standard another, which statements choose
         return s;
     }
-    s->facts = facts::compute(s->design, *s->standard, std::move(replaced->facts.words));
-    s->remembered.since = s->standard == standard ? facts::Difference(replaced->facts, s->facts, alike) : facts::Difference();
+    facts::Renewed now = facts::compute_again(s->design, *s->standard, replaced->facts, alike);
+    s->facts = std::move(now.facts);
+    s->remembered.since = s->standard == standard ? std::move(now.since) : facts::Difference();
     s->replaced = std::move(replaced);
     return s;
 }

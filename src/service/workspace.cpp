@@ -198,6 +198,7 @@ bool Workspace::amended(const std::string& root, Design& design) {
     if (amended == project::Amended::no) return false;
     if (amended == project::Amended::judged_anew) judge(design);
     design.forget_uses();
+    ++design.amended;
     fresh_files_.erase(file->first);
     return true;
 }

@@ -42,6 +42,7 @@ struct Design {
     findings::Report report;  // settled
     text::FileId root;
     base::Date day;  // on which it was judged
+    std::uint32_t amended = 0;  // how often its text has become another since; what was worked out of it before holds no longer
     std::unordered_map<std::string, text::FileId> files;
 
     // Where each name is used; read anew when somebody first asks, since findings do without.

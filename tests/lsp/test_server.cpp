@@ -135,6 +135,21 @@ TEST(Server, IsPulledByThoseWhoPull) {
     EXPECT_EQ(all["items"].size(), 2U);
 }
 
+// Asked at once after an edit, before the findings are told: places are those of the text as it is, also where all that was found stays.
+TEST(Server, AnswersByTheTextAsItIs) {
+    Client c(two_files());
+    c.start();
+    c.open("/site/site.fer", site);
+    const auto declared = [&](int line) { return c.ask("textDocument/definition", Client::in("/site/site.fer", line, 1))["range"]; };
+    const Json before = declared(7);  // EAST
+    c.replace("/site/site.fer", {{"start", Client::at(1, 0)}, {"end", Client::at(1, 0)}}, "# 🌞 a line more\n\n");
+    Json moved = declared(9);
+    for (const char* end : {"start", "end"}) moved[end]["line"] = moved[end]["line"].get<int>() - 2;
+    EXPECT_EQ(moved, before);
+    c.replace("/site/site.fer", {{"start", Client::at(1, 0)}, {"end", Client::at(3, 0)}}, "");
+    EXPECT_EQ(declared(7), before);
+}
+
 TEST(Server, CountsCharactersAsTheClientDoes) {
     Client c(two_files());
     c.start();
