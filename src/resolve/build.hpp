@@ -126,8 +126,8 @@ struct Build {
     std::unordered_map<ThingId, std::pair<std::uint32_t, std::uint32_t>>
         entries_of;  // box: first and count of entries
 
-    std::unordered_set<Symbol>
-        maybe;  // words of lines that could not be read: they may declare anything
+    // words of lines that could not be read: they may declare anything. No symbols, so that those are the same without these lines
+    std::unordered_set<std::string_view> maybe;
     std::unordered_set<std::uint64_t> unknown_reported;  // symbol and file
     std::unordered_set<PartId>
         doubtful_parts;  // a line of theirs that declares terminals could not be read

@@ -100,7 +100,7 @@ struct Gatherer {
             std::size_t end = i;
             while (end < text.size() && in_word(text[end])) ++end;
             if (end > i && end - i <= base::limits::name_bytes)
-                b.maybe.insert(b.symbol(text.substr(i, end - i)));
+                b.maybe.insert(text.substr(i, end - i));
             i = end + 1;
         }
     }
@@ -116,7 +116,9 @@ struct Gatherer {
         if (!tree.findings.empty()) doubt(v);
         bool edition_stated = false;
         for (const NodeIndex item : v.children(0)) {
-            symbols.read_to(v.node(item).next);
+            // A line that is half typed gives no name a number unless it is used, so that the others keep theirs.
+            if (v.node(item).broken) symbols.leave_out(v.node(item).next);
+            else symbols.read_to(v.node(item).next);
             edition_stated = edition_stated || v.kind(item) == NodeKind::edition;
             sort(v, {index, item});
         }

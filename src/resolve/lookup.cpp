@@ -77,7 +77,7 @@ Binding look_up(Build& b, Symbol name, Span at, std::uint32_t instance, const Wa
     if (found.means == Means::poisoned) return {};
     if (!found) {
         const std::uint64_t key = (std::uint64_t{at.file.value} << 32U) | name.value;
-        if (b.maybe.contains(name) || !b.unknown_reported.insert(key).second) return {};
+        if (b.maybe.contains(b.text(name)) || !b.unknown_reported.insert(key).second) return {};
         const std::string_view near = nearest_name(b, b.text(name), instance, wanted);
         findings::Finding f = error("design.unknown-name", at,
                                     fmt::format("{} is declared nowhere; {} is wanted here{}",

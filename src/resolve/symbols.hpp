@@ -17,7 +17,8 @@ public:
     SymbolReader(base::Interner& names, const syntax::Tree& tree, std::string_view bytes);
     // Reads the nodes up to this one; the symbols of the last few of them come later.
     void read_to(syntax::NodeIndex end);
-    // By node: the symbol of each name, mark, label and word; none for other nodes.
+    void leave_out(syntax::NodeIndex end) { at_ = end; }  // those up to this one
+    // By node: the symbol of each name, mark, label and word; none for other nodes, and for those left out.
     [[nodiscard]] std::vector<base::Symbol> take();
 
 private:
