@@ -117,7 +117,7 @@ struct Gatherer {
         bool edition_stated = false;
         for (const NodeIndex item : v.children(0)) {
             // A line that is half typed gives no name a number unless it is used, so that the others keep theirs.
-            if (v.node(item).broken) symbols.leave_out(v.node(item).next);
+            if (v.node(item).broken || v.kind(item) == NodeKind::property) symbols.leave_out(v.node(item).next);
             else symbols.read_to(v.node(item).next);
             edition_stated = edition_stated || v.kind(item) == NodeKind::edition;
             sort(v, {index, item});

@@ -191,28 +191,83 @@ TEST(Again, EveryNumberComesOutTheSame) {
     }
 }
 
-// Which edits are not checked anew, whole: the tests above hold for any answer, so that there is one is held here.
-TEST(Again, BlanksCommentsLengthsAndCountsAreAmended) {
-    const std::string text = read(FERRULE_SOURCE_DIR "/examples/carport.fer");
-    const auto amended = [&](std::string_view behind, std::size_t skip, std::string_view typed_in) {
-        Workspace w(base::disk(), day);
-        w.open("/nowhere/carport.fer", text);
-        const graph::Design* before = &w.designs().front()->graph();
-        std::string now = text;
-        const std::size_t place = text.find(behind);
-        EXPECT_NE(place, std::string::npos) << behind;
-        now.insert(place + skip, typed_in);
-        w.change("/nowhere/carport.fer", now);
-        // The study is the same one, at the same place in memory.
-        return &w.designs().front()->graph() == before;
+// What is kept after which edit: the tests above hold for any answer, so that anything is kept at all is held here.
+class Kept : public testing::Test {
+protected:
+    static constexpr const char* text = R"(edition 1
+site "an invented array" { standard iec-62548; coldest -10 degC "invented station"; hottest 35 degC "invented station"; building none }
+place FIELD { outdoors exposed }
+part M is module { voc 41 V, -0.4 %/K; isc 11.5 A, +0.05 %/K; vmp 34 V, -0.4 %/K; imp 10.9 A; max-system 1500 V; max-fuse 20 A }
+part INV is inverter { isolated yes; port pv[1..2] is array { max-voltage 1000 V; tracking 200 V .. 900 V; max-isc 30 A }; protective PE }
+part PV-6 is cable { section 6 mm2 copper; rated 1800 V; insulation xlpe 90 degC }
+device INV1 is INV on FIELD
+string EAST is 20 x M on FIELD
+string WEST is 20 x M on FIELD
+EAST.+ -> INV1.pv1+ PV-6 red 30 m
+EAST.- -> INV1.pv1- PV-6 black 31 m
+WEST.+ -> INV1.pv2+ PV-6 red 32 m
+WEST.- -> INV1.pv2- PV-6 black 33 m
+)";
+
+    struct Answer {
+        bool study, facts;  // the same ones, at their places in memory
+        Lines said;
     };
-    const std::size_t wire = text.find("->");
-    ASSERT_NE(wire, std::string::npos);
-    const std::size_t line = text.find('\n', wire);
-    const std::string rest = text.substr(wire, line - wire);
-    EXPECT_TRUE(amended(rest, rest.size(), "  # a note"));
-    EXPECT_TRUE(amended(rest, rest.size(), "\n\n"));
-    EXPECT_FALSE(amended("edition 1", 9, "\npart X is busbar { ways 2 }"));
+    // After this was put in behind a piece of the text.
+    static Answer answer(std::string_view behind, std::string_view typed_in) {
+        Workspace w(base::disk(), day);
+        w.open("/nowhere/kept.fer", text);
+        const auto area = [&] { return w.designs().front()->study->facts.table("conductor")->column("area")->numbers.data(); };
+        const graph::Design* const study = &w.designs().front()->graph();
+        const double* const facts = area();
+        std::string now = text;
+        const std::size_t place = now.find(behind);
+        EXPECT_NE(place, std::string::npos) << behind;
+        now.insert(place + behind.size(), typed_in);
+        w.change("/nowhere/kept.fer", now);
+        return {&w.designs().front()->graph() == study, area() == facts, all_of(*w.designs().front(), true)};
+    }
+    static Lines fresh(std::string_view behind, std::string_view typed_in) {
+        Workspace w(base::disk(), day);
+        std::string now = text;
+        now.insert(now.find(behind) + behind.size(), typed_in);
+        w.open("/nowhere/kept.fer", now);
+        return all_of(*w.designs().front(), true);
+    }
+    static void expect(bool study, bool facts, std::string_view behind, std::string_view typed_in) {
+        const Answer a = answer(behind, typed_in);
+        EXPECT_EQ(a.study, study) << typed_in;
+        EXPECT_EQ(a.facts, facts) << typed_in;
+        EXPECT_EQ(a.said, fresh(behind, typed_in)) << typed_in;
+    }
+};
+
+TEST_F(Kept, OfBlanksAndCommentsAllIs) {
+    expect(true, true, "red 30 m", "  # a note");
+    expect(true, true, "red 30 m\n", "\n\n");
+    expect(true, true, "edition 1\n", "# a note\n");
+}
+
+TEST_F(Kept, OfOneConductorTheRestIs) {
+    expect(true, true, "red 30", "0");
+    expect(true, true, "red 30 m", " 9 m");
+    expect(true, false, "EAST.+ -> INV1.pv1+ PV-6 red 30 m", " 10 mm2");
+}
+
+TEST_F(Kept, OfACountTheDesignIs) {
+    expect(true, false, "EAST is 2", "2");
+    expect(false, false, "EAST is 20 x M", "0");
+}
+
+TEST_F(Kept, OfALineThatIsHalfTypedTheFactsAre) {
+    expect(true, true, "red 30 m\n", "WE\n");
+    expect(true, true, "red 30 m\n", "NORTH.+ ->\n");
+}
+
+TEST_F(Kept, OfMoreThanThatNothingIs) {
+    expect(false, false, "edition 1\n", "place ROOF { outdoors exposed }\n");
+    expect(false, false, "voc 4", "1");
+    expect(false, false, "string EAS", "X");
 }
 
 }  // namespace
