@@ -28,6 +28,8 @@ public:
     Difference(const Facts& before, const Facts& now, bool same_statements);
 
     [[nodiscard]] bool same_statements() const { return same_statements_; }
+    // Was it worked out again, though its values may be the same?
+    [[nodiscard]] bool made_anew(const Column* column) const { return !others_same_ || changed_.contains(column); }
     [[nodiscard]] const Changed& of(const Column* column) const;  // of `now`; one that is not there counts as changed
 
 private:

@@ -4,6 +4,7 @@
 #include <unordered_map>
 #include <unordered_set>
 
+#include "base/beside.hpp"
 #include "base/limits.hpp"
 #include "facts/analysis.hpp"
 #include "facts/boxes.hpp"
@@ -267,7 +268,7 @@ Solution::Solution(const Analysis& a) : solved(std::make_shared<const Solved>(a)
         if (live[a.net.on[t]] != 0) points.push_back(t);
     }
     if (points.size() > base::limits::points) points.clear();
-    if (!points.empty()) open_volt = solved->open_circuit(a);
+    if (!points.empty()) open_volt = base::beside(a.d.conductors.size(), [solved = solved, &a] { return solved->open_circuit(a); });
 }
 
 }  // namespace ferrule::facts

@@ -259,13 +259,14 @@ void fill_faults(Facts& facts, const Shared& a, Solution solution) {
     auto& operating = fill.numbers("voltage-operating");
     auto& voltage_open = fill.numbers("voltage-open");
     auto& current = fill.numbers("short-circuit-current");
+    const std::vector<double> open_volt = solution.open_volt.get();
     // What the solver's rounding leaves of nothing is nothing.
     const auto plain = [](double volt) { return std::fabs(volt) < 1e-9 ? 0 : volt; };
     for (std::uint32_t r = 0; r < terminals.size(); ++r) {
         const std::uint32_t t = terminals[r];
         device[r] = a->device_row[a->owner(t).value];
         operating[r] = plain(p->battery(*a, t) && !(std::fabs(s->sun_volt[t]) > 0) ? s->battery_volt[t] : s->sun_volt[t]);
-        voltage_open[r] = plain(solution.open_volt[t]);
+        voltage_open[r] = plain(open_volt[t]);
         current[r] = p->at(*a, t);
     }
     const auto missing = [a, terminals](std::uint32_t row) {

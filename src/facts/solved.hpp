@@ -7,6 +7,7 @@
 #pragma once
 
 #include <cstdint>
+#include <future>
 #include <memory>
 #include <utility>
 #include <vector>
@@ -99,7 +100,7 @@ struct Solution {
     std::shared_ptr<const Solved> solved;
     Faults faults;
     std::vector<std::uint32_t> points;  // the terminals of nets that a source is on; none if they are more than base/limits.hpp allows
-    std::vector<double> open_volt;      // per terminal, as Solved::open_circuit says; empty without points
+    std::future<std::vector<double>> open_volt;  // per terminal, as Solved::open_circuit says; with points alone. The analysis must live until then
 };
 
 }  // namespace ferrule::facts

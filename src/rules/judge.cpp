@@ -40,20 +40,29 @@ public:
                 judge_rows(scope, when, require);
             }
         } else {
-            const std::span<const std::uint32_t> rows(known.touched);
+            const std::span<const std::uint32_t> rows(known.touched.rows);
             for (std::size_t first = 0; first < rows.size(); first += block_rows) {
                 scope.rows = rows.subspan(first, std::min<std::size_t>(block_rows, rows.size() - first));
                 scope.count = static_cast<std::uint32_t>(scope.rows.size());
                 judge_rows(scope, when, require);
             }
-            keep(known.verdict->failing, verdict_.failing, known.touched, [](std::uint32_t row) { return row; });
-            keep(known.verdict->undecided, verdict_.undecided, known.touched, [](const auto& one) { return one.first; });
+            keep(known.verdict->failing, verdict_.failing, known.touched.rows, [](std::uint32_t row) { return row; });
+            keep(known.verdict->undecided, verdict_.undecided, known.touched.rows, [](const auto& one) { return one.first; });
         }
         for (const std::uint32_t row : verdict_.failing) fail(row);
         if (left_out_ > 0) count_left_out();
-        for (const auto& [row, in_when] : verdict_.undecided) undecide(row, in_when ? when : require);
+        if (known.verdict != nullptr && !known.touched.anything && silent_.empty()) {
+            // The others lack what they lacked.
+            for (const Verdict::Lack& l : known.verdict->lacking) {
+                const std::size_t so_far = verdict_.lacking.size();
+                undecide(l.row, l.in_when, l.in_when ? when : require);
+                if (verdict_.lacking.size() > so_far) verdict_.lacking.back().count = l.count;
+            }
+        } else {
+            for (const auto& [row, in_when] : verdict_.undecided) undecide(row, in_when, in_when ? when : require);
+        }
         for (std::size_t i = 0; i < result_.undecided.size(); ++i)
-            result_.undecided[i].count = undecided_counts_[i];
+            result_.undecided[i].count = verdict_.lacking[i].count;
         result_.verdict = std::move(verdict_);
         return std::move(result_);
     }
@@ -262,7 +271,7 @@ private:
         result_.findings.push_back(std::move(f));
     }
 
-    void undecide(std::uint32_t row, Evaluator& formula) {
+    void undecide(std::uint32_t row, bool in_when, Evaluator& formula) {
         const std::uint32_t thing = table_->thing ? table_->thing(row) : facts::no_row;
         const std::uint32_t circuit = table_->circuit ? table_->circuit(row) : facts::no_row;
         if (silenced(circuit, thing)) return;
@@ -273,7 +282,7 @@ private:
             return;  // the fact says that nothing is lacking: it does not apply
         const auto [known, added] = by_missing_.try_emplace(lacking.what, result_.undecided.size());
         if (!added) {
-            ++undecided_counts_[known->second];
+            ++verdict_.lacking[known->second].count;
             return;
         }
         findings::Undecided u;
@@ -282,7 +291,7 @@ private:
         u.span = lacking.where ? lacking.where : place_of(bound_, table_index_, row);
         u.missing = std::move(lacking.what);
         result_.undecided.push_back(std::move(u));
-        undecided_counts_.push_back(1);
+        verdict_.lacking.push_back({row, in_when, 1});
     }
 
     using Key =
@@ -300,7 +309,6 @@ private:
     std::unordered_map<const Formula*, std::unique_ptr<Evaluator>> evaluators_;
     std::map<Key, std::size_t> by_key_;
     std::unordered_map<std::string, std::size_t> by_missing_;
-    std::vector<std::uint32_t> undecided_counts_;
     std::uint32_t left_out_ = 0;
     text::Span first_left_out_;
     Judged result_;

@@ -28,10 +28,10 @@ struct Judged {
     Verdict verdict;
 };
 
-// A verdict given before, and the rows it may not hold for.
+// A verdict given before, and what has changed since.
 struct Known {
     const Verdict* verdict = nullptr;
-    std::vector<std::uint32_t> touched;
+    Touched touched;
 };
 
 // `silent`: what the rules of its `after` have said. `known`: all rows are judged if it has no verdict.

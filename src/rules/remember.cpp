@@ -17,11 +17,13 @@ public:
         const Node& n = f.nodes[node];
         if (n.op == Op::property && !since_.same_statements()) return false;
         if (n.op == Op::column) {
-            const facts::Changed& changed = since_.of(bound_.column(n.table, n.column));
+            const facts::Column* const column = bound_.column(n.table, n.column);
+            const facts::Changed& changed = since_.of(column);
             const Node& subject = f.nodes[f.child(n, 0)];
             const bool own = !inside && subject.op == Op::row && subject.level == 0;
             if (changed.all || (!own && !changed.none())) return false;
-            rows.insert(rows.end(), changed.rows.begin(), changed.rows.end());
+            out.anything = out.anything || since_.made_anew(column);
+            out.rows.insert(out.rows.end(), changed.rows.begin(), changed.rows.end());
         }
         for (std::uint32_t i = 0; i < n.children; ++i) {
             if (!visit(f, f.child(n, i), inside || (aggregates(n.op) && i > 0))) return false;
@@ -29,7 +31,7 @@ public:
         return true;
     }
 
-    std::vector<std::uint32_t> rows;
+    Touched out;
 
 private:
     const Bound& bound_;
@@ -38,14 +40,15 @@ private:
 
 }  // namespace
 
-std::optional<std::vector<std::uint32_t>> touched(const Rule& rule, const Bound& bound, const facts::Difference& since) {
+std::optional<Touched> touched(const Rule& rule, const Bound& bound, const facts::Difference& since) {
     Toucher t(bound, since);
     for (const Formula* f : {&rule.when, &rule.require}) {
         if (!f->empty() && !t.visit(*f, f->root_index(), false)) return std::nullopt;
     }
-    std::sort(t.rows.begin(), t.rows.end());
-    t.rows.erase(std::unique(t.rows.begin(), t.rows.end()), t.rows.end());
-    return std::move(t.rows);
+    std::vector<std::uint32_t>& rows = t.out.rows;
+    std::sort(rows.begin(), rows.end());
+    rows.erase(std::unique(rows.begin(), rows.end()), rows.end());
+    return std::move(t.out);
 }
 
 }  // namespace ferrule::rules

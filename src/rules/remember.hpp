@@ -17,6 +17,12 @@ namespace ferrule::rules {
 struct Verdict {
     std::vector<std::uint32_t> failing;
     std::vector<std::pair<std::uint32_t, bool>> undecided;  // whether it is `when` that is unknown
+    struct Lack {
+        std::uint32_t row = 0;  // the first that lacks it
+        bool in_when = false;
+        std::uint32_t count = 0;
+    };
+    std::vector<Lack> lacking;  // what those lack, each once
 };
 
 struct Remembered {
@@ -24,7 +30,11 @@ struct Remembered {
     facts::Difference since;        // from the facts they are of to those that are judged next; the standard is the same
 };
 
-// The rows of its table that a rule may judge otherwise than before, rising; nothing: all of them.
-[[nodiscard]] std::optional<std::vector<std::uint32_t>> touched(const Rule& rule, const Bound& bound, const facts::Difference& since);
+struct Touched {
+    std::vector<std::uint32_t> rows;  // of its table, which a rule may judge otherwise than before, rising
+    bool anything = false;            // some fact it asks for was worked out again
+};
+// Nothing: all rows.
+[[nodiscard]] std::optional<Touched> touched(const Rule& rule, const Bound& bound, const facts::Difference& since);
 
 }  // namespace ferrule::rules

@@ -92,7 +92,7 @@ private:
         if (remembered_ == nullptr || remembered_->verdicts.empty()) return;
         const Bound bound(set_, facts_, standard_);
         for (std::size_t i = 0; i < rules_.size(); ++i) {
-            if (auto rows = touched(*rules_[i], bound, remembered_->since)) known_[i] = {&remembered_->verdicts[number(*rules_[i])], std::move(*rows)};
+            if (auto changed = touched(*rules_[i], bound, remembered_->since)) known_[i] = {&remembered_->verdicts[number(*rules_[i])], std::move(*changed)};
         }
     }
 
