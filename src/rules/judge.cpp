@@ -31,6 +31,7 @@ public:
 
     Judged run(const Known& known) {
         if (table_ == nullptr) return {};
+        if (known.verdict != nullptr && known.touched.rows.empty() && known.verdict->failing.empty() && known.verdict->undecided.empty()) return {};
         Evaluator when(rule_.when, bound_, Effort::answer), require(rule_.require, bound_, Effort::answer);
         Scope scope;
         scope.table = table_index_;

@@ -49,12 +49,17 @@ public:
     std::vector<Judged> run() {
         judged_.resize(rules_.size());
         done_ = std::vector<std::atomic<bool>>(rules_.size());
-        find_known();
+        Bound bound(set_, facts_, standard_);
+        find_known(bound);
         const auto whole = static_cast<std::size_t>(std::count_if(known_.begin(), known_.end(), [](const Known& k) { return k.verdict == nullptr; }));
         const std::size_t conductors = facts_.design == nullptr ? 0 : facts_.design->conductors.size();
         // A few rules are judged before another thread has started.
-        std::future<void> other = base::beside(whole * few < rules_.size() ? 0 : conductors, [this] { work(); });
-        work();
+        std::future<void> other = base::beside(whole * few < rules_.size() ? 0 : conductors, [this] {
+            if (next_ >= rules_.size()) return;  // the other one was quicker
+            Bound own(set_, facts_, standard_);
+            work(own);
+        });
+        work(bound);
         other.get();
         return std::move(judged_);
     }
@@ -71,9 +76,7 @@ private:
         }
     };
 
-    void work() {
-        if (next_ >= rules_.size()) return;  // the other one was quicker
-        Bound bound(set_, facts_, standard_);
+    void work(Bound& bound) {
         for (std::size_t i = next_++; i < rules_.size(); i = next_++) {
             const AtEnd at_end{done_[i]};
             std::vector<const Spoken*> silent;
@@ -87,10 +90,9 @@ private:
         }
     }
 
-    void find_known() {
+    void find_known(const Bound& bound) {
         known_.resize(rules_.size());
         if (remembered_ == nullptr || remembered_->verdicts.empty()) return;
-        const Bound bound(set_, facts_, standard_);
         for (std::size_t i = 0; i < rules_.size(); ++i) {
             if (auto changed = touched(*rules_[i], bound, remembered_->since)) known_[i] = {&remembered_->verdicts[number(*rules_[i])], std::move(*changed)};
         }
