@@ -41,6 +41,10 @@ private:
 }  // namespace
 
 std::optional<Touched> touched(const Rule& rule, const Bound& bound, const facts::Difference& since) {
+    // A table of other rows counts as changed in every column; a rule may ask nothing of its own rows, and still has to judge each.
+    const std::uint32_t about = bound.table_index(rule.about);
+    const facts::Table* const table = about == none ? nullptr : bound.table(about);
+    if (table != nullptr && !table->columns.empty() && since.of(&table->columns.front()).all) return std::nullopt;
     Toucher t(bound, since);
     for (const Formula* f : {&rule.when, &rule.require}) {
         if (!f->empty() && !t.visit(*f, f->root_index(), false)) return std::nullopt;
