@@ -3,22 +3,11 @@
 #include <algorithm>
 
 #include "findings/places.hpp"
+#include "syntax/edit.hpp"
 
 namespace ferrule::syntax {
 
 namespace {
-
-// What two texts do not share.
-struct Edit {
-    std::uint32_t begin = 0, end_before = 0, end_now = 0;
-};
-
-Edit between(std::string_view before, std::string_view now) {
-    const auto shorter = static_cast<std::ptrdiff_t>(std::min(before.size(), now.size()));
-    const auto begin = std::mismatch(before.begin(), before.begin() + shorter, now.begin()).first - before.begin();
-    const auto end = std::mismatch(before.rbegin(), before.rbegin() + (shorter - begin), now.rbegin()).first - before.rbegin();
-    return {static_cast<std::uint32_t>(begin), static_cast<std::uint32_t>(before.size() - static_cast<std::size_t>(end)), static_cast<std::uint32_t>(now.size() - static_cast<std::size_t>(end))};
-}
 
 // The last node that begins no later than this.
 NodeIndex last_at(const Tree& tree, std::uint32_t place) {
@@ -127,7 +116,7 @@ std::optional<Alike> in_wire(const Tree& before, const Tree& now, const Edit& ed
 std::optional<Alike> alike(const Tree& before, std::string_view text_before, const Tree& now, std::string_view text_now) {
     if (before.file != now.file) return std::nullopt;
     if (text_before == text_now) return Alike{text::Moved({}, 0, 0, 0)};
-    const Edit edit = between(text_before, text_now);
+    const Edit edit = edit_between(text_before, text_now);
     // The first statement that was read anew: a neighbour of the one that the edit touched, or the first of all.
     const NodeIndex from = std::max(NodeIndex{1}, now.taken_front);
     if (const std::optional<Edit> gap = gap_around(before, from, text_before, text_now, edit)) {

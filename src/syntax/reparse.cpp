@@ -7,6 +7,7 @@
 #include <optional>
 
 #include "findings/places.hpp"
+#include "syntax/edit.hpp"
 #include "syntax/tree.hpp"
 
 namespace ferrule::syntax {
@@ -61,10 +62,7 @@ public:
             for (Finding& f : same.findings) move(f, file_, 0);
             return same;
         }
-        const auto shorter = static_cast<std::ptrdiff_t>(std::min(text_.size(), now_.size()));
-        same_begin_ = static_cast<std::uint32_t>(std::mismatch(text_.begin(), text_.begin() + shorter, now_.begin()).first - text_.begin());
-        const std::ptrdiff_t left = shorter - same_begin_;
-        same_end_ = static_cast<std::uint32_t>(std::mismatch(text_.rbegin(), text_.rbegin() + left, now_.rbegin()).first - text_.rbegin());
+        edit_ = edit_between(text_, now_);
         tops_ = before_.statements.empty() ? tops(before_) : before_.statements;
         const Slice s = slice();
         Tree part = parse_part(s);
@@ -81,20 +79,19 @@ private:
 
     [[nodiscard]] Slice slice() const {
         Slice s;
-        const auto touched_end = static_cast<std::uint32_t>(text_.size() - same_end_);
         const auto begins_after = [&](std::uint32_t at) {
             return static_cast<std::size_t>(std::upper_bound(tops_.begin(), tops_.end(), at, [&](std::uint32_t place, NodeIndex top) { return place < before_[top].begin; }) - tops_.begin());
         };
         // An edit at the very begin of a statement belongs to what stands before it, too.
-        std::size_t first = begins_after(same_begin_);
+        std::size_t first = begins_after(edit_.begin);
         for (std::size_t neighbours = 0; first > 0;) {
             --first;
             const Node& top = before_[tops_[first]];
-            if (top.begin < same_begin_ && at_line_start(top.begin) && ++neighbours > 1) break;
+            if (top.begin < edit_.begin && at_line_start(top.begin) && ++neighbours > 1) break;
         }
         s.first = first;
         s.begin = first == 0 ? 0 : before_[tops_[first]].begin;
-        s.last = std::min(begins_after(touched_end) + 1, tops_.size());
+        s.last = std::min(begins_after(edit_.end_before) + 1, tops_.size());
         s.end_before = s.last == tops_.size() ? static_cast<std::uint32_t>(text_.size()) : before_[tops_[s.last]].begin;
         s.end_now = s.end_before + static_cast<std::uint32_t>(now_.size() - text_.size());
         return s;
@@ -158,7 +155,7 @@ private:
     text::FileId file_;
     const Tree& before_;
     std::string_view text_;
-    std::uint32_t same_begin_ = 0, same_end_ = 0;  // bytes at the begin and at the end that both texts share
+    Edit edit_;
     std::vector<NodeIndex> tops_;                  // the statements of the tree before
 };
 
