@@ -370,7 +370,7 @@ Facts compute(const Design& design, const tables::Standard& standard, Words word
     fill_conductors(facts, a);
     fill_wiring(facts, a);
     Made made = beside.get();
-    facts.basis = std::make_shared<const Basis>(Basis{a, made.protection});
+    facts.basis = std::make_shared<const Basis>(Basis{a, made.protection, made.solution.solved, made.solution.points});
     fill_guards(facts, a, made.protection);
     std::future<void> others = base::beside(size, [&] {
         fill_network(facts, a, std::move(made.solution));

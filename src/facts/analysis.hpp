@@ -160,12 +160,15 @@ void fill_boxes(Facts& facts, const Shared& a);      // enclosure, entry, metal,
 void fill_wiring(Facts& facts, const Shared& a);
 void fill_runs(Facts& facts, const Shared& a);
 struct Protection;
+class Solved;
+struct Solution;
 // What Facts::basis is.
 struct Basis {
     Shared analysis;
     std::shared_ptr<const Protection> protection;
+    std::shared_ptr<Solved> solved;      // shared with what explains the columns: change_lengths solves it again where it is
+    std::vector<std::uint32_t> points;   // Solution::points
 };
-struct Solution;
 void fill_network(Facts& facts, const Shared& a, Solution solution);
 void fill_guards(Facts& facts, const Shared& a, const std::shared_ptr<const Protection>& p);  // conductor: what may be driven through it
 void fill_protection(Facts& facts, const Shared& a, const std::shared_ptr<const Protection>& p);

@@ -47,6 +47,19 @@ Changed changed(const Column& before, const Column& now) {
     return {true, {}};
 }
 
+// Not for lists.
+Column values_of(const Column& column, const std::vector<std::uint32_t>& rows) {
+    Column c;
+    c.type = column.type;
+    for (const std::uint32_t row : rows) {
+        if (column.type == Type::number) c.numbers.push_back(column.numbers[row]);
+        else if (column.type == Type::flag) c.flags.push_back(column.flags[row]);
+        else if (column.type == Type::word) c.words.push_back(column.words[row]);
+        else c.subjects.push_back(column.subjects[row]);
+    }
+    return c;
+}
+
 }  // namespace
 
 Difference::Difference(const Facts& before, const Facts& now, bool same_statements) : same_statements_(same_statements) {
@@ -59,8 +72,19 @@ Difference::Difference(const Facts& before, const Facts& now, bool same_statemen
     }
 }
 
-Difference::Difference(const std::vector<std::pair<const Column*, Column>>& before) : others_same_(true), same_statements_(true) {
-    for (const auto& [now, was] : before) changed_.emplace(now, changed(was, *now));
+Difference::Difference(const std::vector<Before>& before) : others_same_(true), same_statements_(true) {
+    for (const Before& was : before) {
+        Changed c = changed(was.values, values_of(*was.column, was.rows));
+        if (c.all) c = {false, was.rows};
+        else for (std::uint32_t& row : c.rows) row = was.rows[row];
+        changed_.emplace(was.column, std::move(c));
+    }
+}
+
+Difference::Before Difference::before(const Column& column, std::vector<std::uint32_t> rows) {
+    Before b{&column, std::move(rows), {}};
+    b.values = values_of(column, b.rows);
+    return b;
 }
 
 Difference Difference::none() {

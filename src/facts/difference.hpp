@@ -21,8 +21,14 @@ class Difference {
 public:
     Difference() = default;  // nothing is known of it
     [[nodiscard]] static Difference none();
-    // Of columns as they were, where they are; all others hold what they held.
-    explicit Difference(const std::vector<std::pair<const Column*, Column>>& before);
+    // Some rows of a column, as they were. All other rows and columns hold what they held.
+    struct Before {
+        const Column* column = nullptr;  // where it is
+        std::vector<std::uint32_t> rows; // rising
+        Column values;                   // of these rows alone
+    };
+    [[nodiscard]] static Before before(const Column& column, std::vector<std::uint32_t> rows);
+    explicit Difference(const std::vector<Before>& before);
     // `now` must have been computed with the words of `before`. `same_statements`: the rows of properties that things and parts state are
     // the same. Neither of the facts is needed afterwards but as the address of its columns.
     Difference(const Facts& before, const Facts& now, bool same_statements);

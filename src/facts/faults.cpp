@@ -257,7 +257,7 @@ private:
 
 Faults find_faults(const Analysis& a, const Resistances& resist, bool keep_circuits) { return Finder(a, resist, keep_circuits).find(); }
 
-Solution::Solution(const Analysis& a) : solved(std::make_shared<const Solved>(a)), faults(find_faults(a, solved->resist)) {
+Solution::Solution(const Analysis& a) : solved(std::make_shared<Solved>(a)), faults(find_faults(a, solved->resist)) {
     std::vector<std::uint8_t> live(a.net.on.count, 0);
     for (const PowerSource& x : a.net.sources) {
         for (const std::uint32_t t : {x.plus, x.minus}) {

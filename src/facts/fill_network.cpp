@@ -4,6 +4,8 @@
 #include <algorithm>
 #include <cmath>
 #include <limits>
+#include <numeric>
+#include <span>
 #include <utility>
 
 #include "facts/fill_network.hpp"
@@ -19,25 +21,31 @@ const std::vector<std::string> silent_contacts{"contacts, fuses and plugs that s
 
 std::vector<std::string> silent(const SharedSolved& s) { return s->resist.contacts_silent ? silent_contacts : std::vector<std::string>{}; }
 
-void fill_conductor(Facts& facts, const Shared& a, const SharedSolved& s) {
+void put_conductors(Facts& facts, const Analysis& a, const Solved& s, std::span<const std::uint32_t> rows) {
     Filler fill(facts, "conductor");
-    const auto n = static_cast<std::uint32_t>(a->d.conductors.size());
-    fill.numbers("resistance") = s->resist.conductor;
-    auto& temperature = fill.numbers("conductor-temperature");
+    auto& resistance = fill.numbers("resistance");
     auto& flow = fill.numbers("flow");
     auto& drop = fill.numbers("drop");
     auto& loss = fill.numbers("loss");
+    for (const std::uint32_t r : rows) {
+        resistance[r] = s.resist.conductor[r];
+        const std::uint32_t e = a.edge_of[r];
+        if (e == none) continue;
+        flow[r] = std::fabs(s.flow[e]);
+        drop[r] = flow[r] == 0 ? 0 : flow[r] * s.resist.conductor[r];
+        loss[r] = flow[r] * drop[r];
+    }
+}
+
+void fill_conductor(Facts& facts, const Shared& a, const SharedSolved& s) {
+    Filler fill(facts, "conductor");
+    auto& temperature = fill.numbers("conductor-temperature");
     std::vector<double> of_part(a->d.parts.size(), graph::unknown);
-    for (std::uint32_t r = 0; r < n; ++r) {
+    for (std::uint32_t r = 0; r < temperature.size(); ++r) {
         const graph::PartId cable = a->d.conductors[ConductorId(r)].cable;
         double& known = of_part[cable ? cable.value : 0];
         if (!cable) temperature[r] = s->resist.temperature(r);
         else temperature[r] = std::isnan(known) ? known = s->resist.temperature(r) : known;
-        const std::uint32_t e = a->edge_of[r];
-        if (e == none) continue;
-        flow[r] = std::fabs(s->flow[e]);
-        drop[r] = flow[r] == 0 ? 0 : flow[r] * s->resist.conductor[r];
-        loss[r] = flow[r] * drop[r];
     }
     const auto missing = [a, s](std::uint32_t row) {
         if (std::isnan(s->resist.conductor[row])) {
@@ -186,38 +194,48 @@ units::UnitId size_unit(const Analysis& a, const Solved& s, std::uint32_t conduc
     return c.area_unit ? c.area_unit : a.d.units->find(s.resist.wires.gauge(c.area) ? "AWG" : "mm2");
 }
 
-void fill_string(Facts& facts, const Shared& a, const SharedSolved& s) {
+void put_strings(Facts& facts, const Analysis& a, const Solved& s, std::span<const std::uint32_t> rows) {
     Filler fill(facts, "string");
-    const std::uint32_t n = a->net.strings;
-    fill.numbers("drop") = s->string_drop;
+    auto& drop = fill.numbers("drop");
     auto& share = fill.numbers("drop-share");
     auto& path = fill.numbers("path-resistance");
     auto& size = fill.numbers("drop-size");
     auto& worst = fill.subjects("drop-conductor");
     auto& units = fill.column("drop-size").row_units;
-    units.assign(n, a->d.units->find("mm2"));
     auto& advice = fill.column("drop-advice").words;
-    const Takes takes(a->d);
-    const double limit = a->standard.number("array-drop-note");
-    for (std::uint32_t i = 0; i < n; ++i) {
-        const Operating& o = s->strings[i];
-        share[i] = s->string_drop[i] / o.vmp;
-        const PowerSource& p = a->net.sources[i];
+    const units::UnitId usual = a.d.units->find("mm2");
+    const Takes takes(a.d);
+    const double limit = a.standard.number("array-drop-note");
+    units.resize(a.net.strings);
+    for (const std::uint32_t i : rows) {
+        const Operating& o = s.strings[i];
+        drop[i] = s.string_drop[i];
+        share[i] = drop[i] / o.vmp;
+        size[i] = graph::unknown;
+        worst[i] = no_row;
+        units[i] = usual;
+        advice[i] = {};
+        const PowerSource& p = a.net.sources[i];
         if (p.plus == none || p.minus == none) continue;
-        if (o.input != none && s->ways.meshed[a->net.on[p.plus]] + s->ways.meshed[a->net.on[p.minus]] == 0) path[i] = s->way_of(*a, i);
+        if (o.input != none && s.ways.meshed[a.net.on[p.plus]] + s.ways.meshed[a.net.on[p.minus]] == 0) path[i] = s.way_of(a, i);
         if (!(share[i] > limit)) continue;
-        Way way(*a, *s);
+        Way way(a, s);
         for (const std::uint32_t end : {p.plus, p.minus}) {
-            along(*a, *s, end, [&](std::uint32_t c, std::uint32_t e) {
-                way.add(c, s->sun[e], std::fabs(s->sun[e]) <= o.ampere * (1 + 1e-9));
+            along(a, s, end, [&](std::uint32_t c, std::uint32_t e) {
+                way.add(c, s.sun[e], std::fabs(s.sun[e]) <= o.ampere * (1 + 1e-9));
             });
         }
         if (way.worst() == none) continue;
         worst[i] = way.worst();
-        size[i] = way.size(s->string_drop[i], limit * o.vmp);
-        units[i] = size_unit(*a, *s, way.worst());
-        advice[i] = facts.words.intern(way.advice(takes, size[i], a->d.units->show(size[i], units[i]), s->string_drop[i], limit, "its own conductors"));
+        size[i] = way.size(drop[i], limit * o.vmp);
+        units[i] = size_unit(a, s, way.worst());
+        advice[i] = facts.words.intern(way.advice(takes, size[i], a.d.units->show(size[i], units[i]), drop[i], limit, "its own conductors"));
     }
+}
+
+void fill_string(Facts& facts, const Shared& a, const SharedSolved& s) {
+    Filler fill(facts, "string");
+    const double limit = a->standard.number("array-drop-note");
     const auto missing = [a, s](std::uint32_t i) {
         const PowerSource& p = a->net.sources[i];
         const graph::Thing& t = a->d.things[p.thing];
@@ -259,14 +277,18 @@ void fill_string(Facts& facts, const Shared& a, const SharedSolved& s) {
     fill.column("drop-share").working = working;
 }
 
-void fill_input(Facts& facts, const Shared& a, const SharedSolved& s) {
+void put_inputs(Facts& facts, const Analysis& a, const Solved& s, std::span<const std::uint32_t> rows) {
     Filler fill(facts, "input");
     auto& volt = fill.numbers("operating-voltage");
     auto& power = fill.numbers("power");
-    for (std::uint32_t r = 0; r < a->inputs.size(); ++r) {
-        volt[r] = s->input_volt[a->inputs[r]];
-        power[r] = s->input_power[a->inputs[r]];
+    for (const std::uint32_t r : rows) {
+        volt[r] = s.input_volt[a.inputs[r]];
+        power[r] = s.input_power[a.inputs[r]];
     }
+}
+
+void fill_input(Facts& facts, const Shared& a, const SharedSolved& s) {
+    Filler fill(facts, "input");
     const auto missing = [a](std::uint32_t row) {
         return Missing{"`vmp`, `imp` and the length of every conductor of its strings", a->d.things[a->net.ports[a->inputs[row]].device].span};
     };
@@ -379,14 +401,19 @@ void fill_battery_port(Facts& facts, const Shared& a, const SharedSolved& s) {
     };
 }
 
+void put_site(Facts& facts, const Analysis& a, const Solved& s) {
+    if (a.net.strings == 0) return;
+    Filler fill(facts, "site");
+    fill.numbers("array-power")[0] = s.array_power;
+    fill.numbers("loss")[0] = s.array_loss;
+    fill.numbers("loss-share")[0] = s.array_loss / (s.array_power + s.array_loss);
+    fill.numbers("loss-year")[0] = s.array_loss * a.standard.number("full-sun-hours") * a.standard.number("loss-factor");
+}
+
 void fill_site(Facts& facts, const Shared& a, const SharedSolved& s) {
     if (a->net.strings == 0) return;
     Filler fill(facts, "site");
     const double hours = a->standard.number("full-sun-hours"), factor = a->standard.number("loss-factor");
-    fill.numbers("array-power")[0] = s->array_power;
-    fill.numbers("loss")[0] = s->array_loss;
-    fill.numbers("loss-share")[0] = s->array_loss / (s->array_power + s->array_loss);
-    fill.numbers("loss-year")[0] = s->array_loss * hours * factor;
     const auto missing = [a](std::uint32_t) { return Missing{"the drop of every string", a->d.site_span}; };
     for (const char* c : {"array-power", "loss", "loss-share", "loss-year"}) {
         fill.column(c).missing = missing;
@@ -403,10 +430,25 @@ void fill_site(Facts& facts, const Shared& a, const SharedSolved& s) {
     };
 }
 
+std::vector<std::uint32_t> all_of(std::size_t rows) {
+    std::vector<std::uint32_t> all(rows);
+    std::iota(all.begin(), all.end(), 0U);
+    return all;
+}
+
 }  // namespace
+
+void put_piece(Facts& facts, const Analysis& a, const Solved& s, const PieceRows& rows) {
+    put_conductors(facts, a, s, rows.conductors);
+    put_strings(facts, a, s, rows.strings);
+    put_inputs(facts, a, s, rows.inputs);
+    put_site(facts, a, s);
+    put_points(facts, a, s, rows.points);
+}
 
 void fill_network(Facts& facts, const Shared& a, Solution solution) {
     const SharedSolved s = solution.solved;
+    put_piece(facts, *a, *s, {all_of(a->d.conductors.size()), all_of(a->net.strings), all_of(a->inputs.size()), {}});
     fill_conductor(facts, a, s);
     fill_string(facts, a, s);
     fill_input(facts, a, s);

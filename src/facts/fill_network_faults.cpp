@@ -12,13 +12,14 @@ namespace ferrule::facts {
 
 namespace {
 
+bool battery(const Analysis& a, std::uint32_t terminal) {
+    const std::uint32_t net = a.net.on[terminal];
+    return a.circuits.battery_plus_ends[net] + a.circuits.battery_minus_ends[net] != 0;
+}
+
 struct Prospective {
     Faults faults;
     std::vector<double> array;  // per net of Network::on: the strings with an end on it, A with the irradiance factor
-    [[nodiscard]] bool battery(const Analysis& a, std::uint32_t terminal) const {
-        const std::uint32_t net = a.net.on[terminal];
-        return a.circuits.battery_plus_ends[net] + a.circuits.battery_minus_ends[net] != 0;
-    }
     [[nodiscard]] bool rough(const Analysis& a, std::uint32_t terminal) const {
         const std::uint32_t island = a.circuits.island[a.net.on[terminal]];
         return island != none && island < faults.rough.size() && faults.rough[island] != 0;
@@ -230,6 +231,19 @@ void fill_dc_system(Facts& facts, const Shared& a, const SharedSolved& s, const 
 
 }  // namespace
 
+void put_points(Facts& facts, const Analysis& a, const Solved& s, std::span<const PieceRows::Point> points) {
+    Filler fill(facts, "point");
+    auto& operating = fill.numbers("voltage-operating");
+    auto& voltage_open = fill.numbers("voltage-open");
+    // What the solver's rounding leaves of nothing is nothing.
+    const auto plain = [](double volt) { return std::fabs(volt) < 1e-9 ? 0 : volt; };
+    for (const PieceRows::Point& p : points) {
+        const double sun = s.sun_volt[p.terminal];
+        operating[p.row] = plain(battery(a, p.terminal) && !(std::fabs(sun) > 0) ? s.battery_volt[p.terminal] : sun);
+        voltage_open[p.row] = plain(p.open_volt);
+    }
+}
+
 void fill_faults(Facts& facts, const Shared& a, Solution solution) {
     const SharedSolved s = solution.solved;
     auto made = std::make_shared<Prospective>();
@@ -256,19 +270,16 @@ void fill_faults(Facts& facts, const Shared& a, Solution solution) {
     table.circuit = [a, terminals](std::uint32_t row) { return a->circuit_of(terminals[row]); };
     if (terminals.empty()) return;
     auto& device = fill.subjects("device");
-    auto& operating = fill.numbers("voltage-operating");
-    auto& voltage_open = fill.numbers("voltage-open");
     auto& current = fill.numbers("short-circuit-current");
     const std::vector<double> open_volt = solution.open_volt.get();
-    // What the solver's rounding leaves of nothing is nothing.
-    const auto plain = [](double volt) { return std::fabs(volt) < 1e-9 ? 0 : volt; };
+    std::vector<PieceRows::Point> points;
     for (std::uint32_t r = 0; r < terminals.size(); ++r) {
         const std::uint32_t t = terminals[r];
         device[r] = a->device_row[a->owner(t).value];
-        operating[r] = plain(p->battery(*a, t) && !(std::fabs(s->sun_volt[t]) > 0) ? s->battery_volt[t] : s->sun_volt[t]);
-        voltage_open[r] = plain(open_volt[t]);
         current[r] = p->at(*a, t);
+        points.push_back({r, t, open_volt[t]});
     }
+    put_points(facts, *a, *s, points);
     const auto missing = [a, terminals](std::uint32_t row) {
         const Lack l = a->circuit_lack(a->circuit_of(terminals[row]));
         return Missing{l.what, l.where};

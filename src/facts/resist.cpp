@@ -206,11 +206,29 @@ void Resistances::conductors() {
             const Wire w = wire(id.value);
             k = {c.area, c.material, wires.ohm_per_metre(w), wires.ohm_per_metre(w, wires.fault_temperature())};
         }
-        conductor[id.value] = k.ohm * c.length;
-        cold[id.value] = k.cold * c.length;
-        // A link beside its terminals.
-        if (std::isnan(conductor[id.value]) && c.role == graph::ConductorRole::jumper) conductor[id.value] = cold[id.value] = 0;
+        lay(id, k.ohm, k.cold);
     }
+}
+
+void Resistances::lay(graph::ConductorId id, double ohm_per_metre, double cold_per_metre) {
+    const graph::Conductor& c = d_->conductors[id];
+    conductor[id.value] = ohm_per_metre * c.length;
+    cold[id.value] = cold_per_metre * c.length;
+    // A link beside its terminals.
+    if (std::isnan(conductor[id.value]) && c.role == graph::ConductorRole::jumper) conductor[id.value] = cold[id.value] = 0;
+}
+
+void Resistances::set_length(std::uint32_t id, std::uint32_t on) {
+    const Wire w = wire(id);
+    const graph::Conductor& c = d_->conductors[graph::ConductorId(id)];
+    lay(graph::ConductorId(id), wires.ohm_per_metre(w), wires.ohm_per_metre(w, wires.fault_temperature()));
+    if (on == none) return;
+    edge[on] = conductor[id];
+    for (const graph::PartId p : {c.end_part_a, c.end_part_b}) {
+        const double contact = p ? d_->number(d_->parts[p].rows, "contact", "resistance") : 0;
+        edge[on] += contact >= 0 && std::isfinite(contact) ? contact : 0;
+    }
+    cold_edge[on] = edge[on] + (cold[id] - conductor[id]);
 }
 
 void Resistances::edges(const std::vector<PartData>& parts, const Network& n) {

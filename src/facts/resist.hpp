@@ -69,6 +69,9 @@ public:
     bool contacts_silent = false;   // a contact, fuse or plug states no resistance and counts as 0
     WireTables wires;
 
+    // A conductor got another length, and maybe an edge of the network with it (none).
+    void set_length(std::uint32_t conductor_id, std::uint32_t edge);
+
     [[nodiscard]] Wire wire(std::uint32_t conductor_id) const;
     [[nodiscard]] double temperature(std::uint32_t conductor_id) const { return wires.temperature(wire(conductor_id)); }
     [[nodiscard]] std::vector<std::string> working(std::uint32_t conductor_id) const;
@@ -79,6 +82,7 @@ public:
 private:
     [[nodiscard]] Wire cable_wire(graph::PartId cable) const;
     void conductors();
+    void lay(graph::ConductorId conductor, double ohm_per_metre, double cold_per_metre);
     void edges(const std::vector<PartData>& parts, const Network& network);
 
     const graph::Design* d_;

@@ -4,6 +4,7 @@
 #include <cmath>
 
 #include "facts/analysis.hpp"
+#include "solve/part.hpp"
 
 namespace ferrule::facts {
 
@@ -59,6 +60,9 @@ struct StringCurve {
     Curve curve;
     bool known = false;
 };
+
+// What the solver's rounding leaves of nothing is nothing: else a battery's conductor would count as the array's.
+double without_rounding(double ampere) { return std::fabs(ampere) < 1e-9 ? 0 : ampere; }
 
 StringCurve curve_of(const Analysis& a, std::uint32_t i) {
     StringCurve s;
@@ -205,11 +209,11 @@ void Solved::run(const Analysis& a) {
     std::vector<double> sun_ampere(count, 0);
     internal_.assign(n.sources.size(), graph::unknown);
     std::vector<std::uint8_t> has_reference(n.ports.size(), 0);
-    bool complete = true;
+    complete_ = true;
     for (std::uint32_t i = 0; i < n.strings; ++i) {
         const Operating& o = strings[i];
         if (o.input == none || std::isnan(o.ampere)) {
-            complete = complete && a.circuits.group_of[i] == none;
+            complete_ = complete_ && a.circuits.group_of[i] == none;
             continue;
         }
         sun_ampere[i] = o.ampere;
@@ -235,21 +239,13 @@ void Solved::run(const Analysis& a) {
     const solve::Solution x = solver.solve(sun_ampere);
     sun_volt = x.volt;
     sun.assign(n.edges.size(), 0);
-    constexpr double rounding = 1e-9;  // A
     for (std::uint32_t e = 0; e < n.edges.size(); ++e) {
-        if (resistance_of_[e] == none) continue;
-        sun[e] = x.through[resistance_of_[e]];
-        if (std::fabs(sun[e]) < rounding) sun[e] = 0;  // else a battery's conductor would count as the array's
+        if (resistance_of_[e] != none) sun[e] = without_rounding(x.through[resistance_of_[e]]);
     }
     flow = sun;
     string_drop.assign(n.strings, graph::unknown);
     for (std::uint32_t i = 0; i < n.strings; ++i) {
-        const Operating& o = strings[i];
-        if (o.input == none || std::isnan(way_of(a, i))) continue;
-        const Port& p = n.ports[o.input];
-        const PowerSource& s = n.sources[i];
-        string_drop[i] = (sun_volt[s.plus] - sun_volt[p.plus]) + (sun_volt[p.minus] - sun_volt[s.minus]);
-        if (std::fabs(string_drop[i]) < 1e-9) string_drop[i] = 0;
+        if (strings[i].input != none && !std::isnan(way_of(a, i))) find_drop(a, i);
     }
     input_volt.assign(n.ports.size(), graph::unknown);
     input_power.assign(n.ports.size(), graph::unknown);
@@ -260,19 +256,13 @@ void Solved::run(const Analysis& a) {
     for (const std::uint32_t k : a.inputs) {
         if (has_reference[k] == 0) continue;
         if (dark[k] != 0) {
-            complete = false;
+            complete_ = false;
             continue;
         }
-        const Port& p = n.ports[k];
-        input_volt[k] = sun_volt[p.plus] - sun_volt[p.minus];
-        input_power[k] = -sun_ampere[n.sources.size() + k] * input_volt[k];
-        array_power += input_power[k];
+        arrives_.push_back(k);
+        find_arriving(a, k);
     }
-    for (std::uint32_t e = 0; e < n.edges.size(); ++e) {
-        const double ohm = resist.edge[e];
-        if (sun[e] != 0 && !std::isnan(ohm) && ohm > 0) array_loss += sun[e] * sun[e] * ohm;
-    }
-    if (!complete) array_loss = array_power = graph::unknown;
+    add_up(a);
 
     // The batteries' side: what each port takes all at once, then what chargers give; cables without resistance show what is lost.
     port_drop.assign(n.ports.size(), graph::unknown);
@@ -336,6 +326,94 @@ void Solved::run(const Analysis& a) {
     state(&PortDemand::gives, 1);
 }
 
+void Solved::find_drop(const Analysis& a, std::uint32_t i) {
+    const Port& p = a.net.ports[strings[i].input];
+    const PowerSource& s = a.net.sources[i];
+    string_drop[i] = (sun_volt[s.plus] - sun_volt[p.plus]) + (sun_volt[p.minus] - sun_volt[s.minus]);
+    if (std::fabs(string_drop[i]) < 1e-9) string_drop[i] = 0;
+}
+
+void Solved::find_arriving(const Analysis& a, std::uint32_t port) {
+    const Port& p = a.net.ports[port];
+    input_volt[port] = sun_volt[p.plus] - sun_volt[p.minus];
+    input_power[port] = -sun_ampere_[a.net.sources.size() + port] * input_volt[port];
+}
+
+void Solved::add_up(const Analysis& a) {
+    array_power = array_loss = complete_ ? 0 : graph::unknown;
+    if (!complete_) return;
+    for (const std::uint32_t k : arrives_) array_power += input_power[k];
+    for (std::uint32_t e = 0; e < a.net.edges.size(); ++e) {
+        const double ohm = resist.edge[e];
+        if (sun[e] != 0 && !std::isnan(ohm) && ohm > 0) array_loss += sun[e] * sun[e] * ohm;
+    }
+}
+
+std::optional<Piece> Solved::set_lengths(const Analysis& a, std::span<const Again> conductors) {
+    const Network& n = a.net;
+    std::vector<std::uint32_t> ends;
+    for (const Again& c : conductors) {
+        resist.set_length(c.conductor, c.edge);
+        if (c.edge == none) continue;
+        ends.push_back(n.edges[c.edge].a);
+        const double ohm = resist.edge[c.edge];
+        circuit_.resistances[resistance_of_[c.edge]].ohm = std::isfinite(ohm) && ohm > 0 ? ohm : 0;
+    }
+    Piece piece;
+    if (ends.empty()) return piece;
+    solve::Part part = solve::part_with(circuit_, ends);
+    std::vector<double> ampere;
+    for (const std::uint32_t s : part.sources) {
+        ampere.push_back(sun_ampere_[s]);
+        if (s >= n.sources.size()) {
+            if (n.ports[s - n.sources.size()].role != Port::Role::array) return std::nullopt;
+            piece.ports.push_back(s - static_cast<std::uint32_t>(n.sources.size()));
+        } else {
+            if (s >= n.strings) return std::nullopt;
+            piece.strings.push_back(s);
+        }
+    }
+    const solve::Solver solver(part.circuit);
+    const solve::Solution x = solver.solve(ampere);
+    for (std::size_t k = 0; k < part.nodes.size(); ++k) sun_volt[part.nodes[k]] = x.volt[k];
+    std::vector<std::uint8_t> in(n.terminals, 0);
+    for (const std::uint32_t t : part.nodes) in[t] = 1;
+    for (std::uint32_t e = 0; e < n.edges.size(); ++e) {
+        if (resistance_of_[e] != none && in[n.edges[e].a] != 0) piece.edges.push_back(e);
+    }
+    for (std::size_t k = 0; k < piece.edges.size(); ++k) flow[piece.edges[k]] = sun[piece.edges[k]] = without_rounding(x.through[k]);
+    piece.terminals = std::move(part.nodes);
+    walk_again(a, piece.terminals, in);
+    for (const std::uint32_t i : piece.strings) {
+        if (!std::isnan(string_drop[i])) find_drop(a, i);
+    }
+    for (const std::uint32_t k : arrives_) {
+        if (std::binary_search(piece.ports.begin(), piece.ports.end(), k)) find_arriving(a, k);
+    }
+    add_up(a);
+    for (std::size_t s = 0; s < part.sources.size(); ++s) {
+        if (part.sources[s] < n.sources.size()) open_source(a, part.sources[s], part.circuit.sources[s]);
+    }
+    open_again_ = open_volts(a, part.circuit, [&](std::size_t s) { return part.sources[s]; });
+    return piece;
+}
+
+// The ohms of the ways, which themselves are as they were.
+void Solved::walk_again(const Analysis& a, const std::vector<std::uint32_t>& terminals, std::vector<std::uint8_t>& to_do) {
+    std::vector<std::uint32_t> way;
+    for (const std::uint32_t start : terminals) {
+        for (std::uint32_t t = start; to_do[t] != 0; t = a.net.other(ways.edge[t], t)) {
+            to_do[t] = 0;
+            if (ways.edge[t] == none) break;
+            way.push_back(t);
+        }
+        for (; !way.empty(); way.pop_back()) {
+            const std::uint32_t t = way.back(), e = ways.edge[t];
+            ways.ohm[t] = ways.ohm[a.net.other(e, t)] + resist.edge[e];
+        }
+    }
+}
+
 // Batteries as 1 ohm each, with nothing drawn: what stands between two nets is their voltage.
 void Solved::find_nominal(const Analysis& a) {
     solve::Circuit c;
@@ -372,38 +450,46 @@ std::vector<Solved::State> Solved::states(const Analysis& a) const {
     return out;
 }
 
+void Solved::open_source(const Analysis& a, std::uint32_t i, solve::Source& s) const {
+    const double volt = a.emf[i];
+    double ohm = internal_[i];
+    if (i < a.net.strings) {
+        const StringCurve curve = curve_of(a, i);
+        ohm = curve.known ? (curve.curve.voc - curve.curve.vmp) / curve.curve.imp : volt / a.strings[i].isc;
+    }
+    if (!(volt > 0) || !(ohm > 0) || !std::isfinite(ohm)) {
+        s.ampere = s.siemens = 0;
+        return;
+    }
+    s.siemens = 1 / ohm;
+    s.ampere = volt / ohm;
+}
+
 solve::Circuit Solved::open_state(const Analysis& a) const {
     solve::Circuit c = circuit_;
-    for (std::uint32_t i = 0; i < a.net.sources.size(); ++i) {
-        solve::Source& s = c.sources[i];
-        s.ampere = s.siemens = 0;
-        const double volt = a.emf[i];
-        double ohm = internal_[i];
-        if (i < a.net.strings) {
-            const StringCurve curve = curve_of(a, i);
-            ohm = curve.known ? (curve.curve.voc - curve.curve.vmp) / curve.curve.imp : volt / a.strings[i].isc;
-        }
-        if (!(volt > 0) || !(ohm > 0) || !std::isfinite(ohm)) continue;
-        s.siemens = 1 / ohm;
-        s.ampere = volt / ohm;
-    }
+    for (std::uint32_t i = 0; i < a.net.sources.size(); ++i) open_source(a, i, c.sources[i]);
     return c;
 }
 
-std::vector<double> Solved::open_circuit(const Analysis& a) const {
-    const solve::Circuit c = open_state(a);
-    // A source whose voltage is unknown leaves the volts of its piece of circuit unknown.
+template <class Source>
+std::vector<double> Solved::open_volts(const Analysis& a, const solve::Circuit& c, Source source) const {
     const solve::Solver solver(c);
     std::vector<double> volt = solver.solve().volt;
+    // A source whose voltage is unknown leaves the volts of its piece of circuit unknown.
     std::vector<std::uint8_t> dark(solver.islands(), 0), fed(solver.islands(), 0);
-    for (std::uint32_t i = 0; i < a.net.sources.size(); ++i) {
-        if (a.net.sources[i].plus == none || a.net.sources[i].minus == none) continue;
-        (c.sources[i].siemens > 0 ? fed : dark)[solver.island(a.net.sources[i].plus)] = 1;
+    for (std::size_t s = 0; s < c.sources.size(); ++s) {
+        const std::size_t i = source(s);
+        if (i >= a.net.sources.size() || a.net.sources[i].plus == none || a.net.sources[i].minus == none) continue;
+        (c.sources[s].siemens > 0 ? fed : dark)[solver.island(c.sources[s].plus)] = 1;
     }
-    for (std::uint32_t t = 0; t < a.net.terminals; ++t) {
+    for (std::uint32_t t = 0; t < c.nodes; ++t) {
         if (dark[solver.island(t)] != 0 || fed[solver.island(t)] == 0) volt[t] = graph::unknown;
     }
     return volt;
+}
+
+std::vector<double> Solved::open_circuit(const Analysis& a) const {
+    return open_volts(a, open_state(a), [](std::size_t s) { return s; });
 }
 
 double Solved::way_of(const Analysis& a, std::uint32_t i) const {

@@ -9,6 +9,8 @@
 #include <cstdint>
 #include <future>
 #include <memory>
+#include <optional>
+#include <span>
 #include <utility>
 #include <vector>
 
@@ -34,6 +36,11 @@ struct Operating {
     std::uint32_t input = none;                             // port it feeds
 };
 
+// A piece of circuit: all that is joined in it, by whatever carries current.
+struct Piece {
+    std::vector<std::uint32_t> terminals, edges, strings, ports;  // rising
+};
+
 class Solved {
 public:
     explicit Solved(const Analysis& analysis);
@@ -50,6 +57,11 @@ public:
     std::vector<double> sun_volt, battery_volt;   // per terminal; against the - of the first source of its piece of circuit
     double array_power = 0, array_loss = 0;       // W in full sun; unknown if one part of it is
 
+    // Solved again after conductors got other lengths: in the pieces of circuit that their edges (none: no edge) are in, which is what comes back.
+    // Nothing, and then this is of no more use: there are batteries or loads in these.
+    struct Again { std::uint32_t conductor, edge; };
+    [[nodiscard]] std::optional<Piece> set_lengths(const Analysis& a, std::span<const Again> conductors);
+
     // Ohms of a string's two ways to its input; unknown if one is.
     [[nodiscard]] double way_of(const Analysis& a, std::uint32_t string) const;
     // The nominal voltage of the batteries between two terminals; unknown if there are none, or one does not state it.
@@ -57,6 +69,8 @@ public:
     // Volts of every terminal with nothing drawn: strings at the coldest temperature behind (voc - vmp) / imp, batteries at their highest
     // voltage behind what they resist; against the - of the first source of its piece of circuit.
     [[nodiscard]] std::vector<double> open_circuit(const Analysis& a) const;
+    // The same of what set_lengths solved, by the order of its terminals.
+    [[nodiscard]] const std::vector<double>& open_circuit_again() const { return open_again_; }
     // The circuits behind all this, as they were solved, one a state: nodes are terminals. For whoever wants to solve them otherwise.
     struct State { const char* name; solve::Circuit circuit; };
     [[nodiscard]] std::vector<State> states(const Analysis& a) const;
@@ -69,8 +83,16 @@ private:
     void build(const Analysis& a);
     void run(const Analysis& a);
     void find_nominal(const Analysis& a);
+    void find_drop(const Analysis& a, std::uint32_t string);
+    void find_arriving(const Analysis& a, std::uint32_t port);
+    void add_up(const Analysis& a);
+    void walk_again(const Analysis& a, const std::vector<std::uint32_t>& terminals, std::vector<std::uint8_t>& to_do);
 
     [[nodiscard]] solve::Circuit open_state(const Analysis& a) const;
+    void open_source(const Analysis& a, std::uint32_t source, solve::Source& s) const;
+    // Volts at every node; `source`: per source of the circuit, which one it is.
+    template <class Source>
+    [[nodiscard]] std::vector<double> open_volts(const Analysis& a, const solve::Circuit& circuit, Source source) const;
 
     solve::Circuit circuit_;                   // nodes are terminals; sources: those of the network, then its ports
     std::vector<double> sun_ampere_, takes_ampere_, gives_ampere_;  // of the circuit's sources, by state
@@ -78,6 +100,9 @@ private:
     std::vector<double> nominal_;              // per net of Network::on: V of batteries alone, within its bank
     std::vector<std::uint32_t> bank_;          // per net: nets that batteries join have the same
     std::vector<std::uint32_t> resistance_of_; // per edge; none: open
+    std::vector<std::uint32_t> arrives_;       // ports: array inputs whose power is known
+    bool complete_ = true;                     // of all that have strings it is
+    std::vector<double> open_again_;
 };
 
 // Short circuits in the circuits of batteries, the resistance of cold cables included.
@@ -97,7 +122,7 @@ struct Faults {
 // The network solved, and its short circuits.
 struct Solution {
     explicit Solution(const Analysis& analysis);
-    std::shared_ptr<const Solved> solved;
+    std::shared_ptr<Solved> solved;
     Faults faults;
     std::vector<std::uint32_t> points;  // the terminals of nets that a source is on; none if they are more than base/limits.hpp allows
     std::future<std::vector<double>> open_volt;  // per terminal, as Solved::open_circuit says; with points alone. The analysis must live until then
