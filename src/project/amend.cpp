@@ -20,6 +20,8 @@ namespace ferrule::project {
 
 namespace {
 
+using graph::ConductorId;
+
 // Every place in the study and its report is moved. False: of some it is not known where to.
 bool move(Study& study, findings::Report& report, const text::Moved& moved) {
     bool known = true;
@@ -33,7 +35,7 @@ bool move(Study& study, findings::Report& report, const text::Moved& moved) {
     return known;
 }
 
-bool within(const text::Span& place, const text::Span& of) { return place.file == of.file && place.begin >= of.begin && place.end <= of.end; }
+bool within(const text::Span& place, const text::Span& of) { return of.begin < of.end && place.file == of.file && place.begin >= of.begin && place.end <= of.end; }
 
 // Has the reader said anything about the statement that holds a node?
 bool spoken_of(Study& study, const syntax::Tree& tree, syntax::NodeIndex node) {
@@ -66,46 +68,99 @@ Amended amend_count(Study& study, findings::Report& report, text::Sources& sourc
     return Amended::judged_anew;
 }
 
-// The conductors of a statement, each with nothing to do but with its two ends; empty if that is not so, or there are none.
-std::vector<graph::ConductorId> conductors_of(const graph::Design& d, text::Span statement) {
-    std::vector<graph::ConductorId> all;
-    for (const graph::ConductorId c : d.conductors.ids()) {
+// The conductors of a statement. Nothing: one has to do with more than its two ends.
+std::optional<std::vector<ConductorId>> conductors_of(const graph::Design& d, text::Span statement) {
+    std::vector<ConductorId> all;
+    for (const ConductorId c : d.conductors.ids()) {
         if (d.conductors[c].span != statement) continue;
-        if (!resolve::stands_alone(d.conductors[c])) return {};
+        if (!resolve::stands_alone(d.conductors[c])) return std::nullopt;
         all.push_back(c);
     }
     const auto claimed = [&](const graph::PositionClaim& p) { return std::find(all.begin(), all.end(), p.conductor) != all.end(); };
-    return std::any_of(d.claims.begin(), d.claims.end(), claimed) ? std::vector<graph::ConductorId>() : all;
+    if (!all.empty() && std::any_of(d.claims.begin(), d.claims.end(), claimed)) return std::nullopt;
+    return all;
 }
 
-// Findings that stand whatever becomes of a conductor, and that leave no name in doubt.
-bool stands(const findings::Finding& f) { return f.rule == "design.near-names" || f.rule == "design.standard"; }
-
-Amended amend_wire(Study& study, findings::Report& report, const text::Sources& sources, Loader& loader, const Edited& edited) {
-    graph::Design& d = study.design;
-    const text::Span statement = edited.tree.span(edited.same.wire);
-    report = {};
-    std::erase_if(study.findings, [&](const findings::Finding& f) { return within(f.span, statement); });
-    const std::vector<graph::ConductorId> of = conductors_of(d, statement);
-    if (of.empty() || !std::all_of(study.findings.begin(), study.findings.end(), stands)) return Amended::no;
-    const std::optional<resolve::Wires> wires = resolve::wire_again(d, sources, loader, statement.file, edited.same.wire);
-    if (!wires || wires->conductors.size() != of.size()) return Amended::no;
-    for (const graph::ConductorId c : of) d.conductors[c].span_a = d.conductors[c].span_b = statement;
-    if (!move(study, report, edited.same.moved)) return Amended::no;
-    std::copy(wires->findings.begin(), wires->findings.end(), std::back_inserter(study.findings));
-    std::vector<facts::NewLength> lengths;
-    bool same = true;
-    for (std::size_t i = 0; i < of.size(); ++i) {
-        graph::Conductor& c = d.conductors[of[i]];
-        const graph::Conductor& now = wires->conductors[i];
-        same = same && graph::same_but_length(c, now);
-        if (c.length != now.length && !(std::isnan(c.length) && std::isnan(now.length))) lengths.push_back({of[i], c.length});
-        c = now;
+// Where a statement's conductors go among those of the whole design, in the order of the text. Nothing: that is not plain.
+std::optional<std::uint32_t> place_among(const graph::Design& d, text::Span statement) {
+    std::uint32_t before = 0;
+    for (const ConductorId c : d.conductors.ids()) {
+        const text::Span s = d.conductors[c].span;
+        if (s.file != statement.file || (s.begin < statement.begin && before != c.value)) return std::nullopt;
+        if (s.begin < statement.begin) ++before;
     }
+    return before;
+}
+
+// Others in the place of some conductors that stand together.
+void put_in(graph::Design& d, std::uint32_t at, std::uint32_t taken, const std::vector<graph::Conductor>& come) {
+    const auto more = static_cast<std::uint32_t>(come.size()) - taken;  // modulo 2^32
+    base::IdVector<ConductorId, graph::Conductor> all;
+    all.reserve(d.conductors.size() + come.size());
+    for (std::uint32_t c = 0; c < at; ++c) all.add(d.conductors[ConductorId(c)]);
+    for (const graph::Conductor& one : come) all.add(one);
+    for (auto c = at + taken; c < d.conductors.size(); ++c) all.add(d.conductors[ConductorId(c)]);
+    d.conductors = std::move(all);
+    for (graph::PositionClaim& p : d.claims) {
+        if (p.conductor.value >= at) p.conductor = ConductorId(p.conductor.value + more);
+    }
+    for (graph::EntryUse& u : d.entry_uses) {
+        if (u.conductor && u.conductor.value >= at) u.conductor = ConductorId(u.conductor.value + more);
+    }
+}
+
+// Findings that stand whatever becomes of a conductor or of a line that cannot be read, where no name hangs on that.
+bool stands(const findings::Finding& f) {
+    return f.rule == "design.near-names" || f.rule == "design.standard" || f.rule == "design.unknown-statement" || f.rule.starts_with("syntax.");
+}
+
+Amended amend_statement(Study& study, findings::Report& report, const text::Sources& sources, Loader& loader, const Edited& edited) {
+    graph::Design& d = study.design;
+    const syntax::Alike& same_as = edited.same;
+    const text::FileId file = edited.tree.file;
+    const syntax::Tree& tree = loader.tree(file);
+    const text::Span was = same_as.was == 0 ? text::Span() : edited.tree.span(same_as.was), is = same_as.is == 0 ? text::Span() : tree.span(same_as.is);
+    report = {};
+    std::erase_if(study.findings, [&](const findings::Finding& f) { return within(f.span, same_as.lines_before); });
+    if (study.doubted || d.things.empty() || !std::all_of(study.findings.begin(), study.findings.end(), stands)) return Amended::no;
+    std::optional<std::vector<ConductorId>> of = conductors_of(d, was);
+    if (!of) return Amended::no;
+    std::optional<resolve::Rewired> wires =
+        resolve::wire_again(d, sources, loader, study.files, {edited.tree, edited.text}, same_as.was, {tree, sources[file].bytes()}, same_as.is);
+    if (!wires || wires->was.conductors.size() != of->size()) return Amended::no;
+
+    for (const ConductorId c : *of) d.conductors[c].span = d.conductors[c].span_a = d.conductors[c].span_b = {};
+    const std::uint32_t taken = static_cast<std::uint32_t>(of->size());
+    if (!move(study, report, same_as.moved)) return Amended::no;
+    std::vector<facts::NewLength> lengths;
+    bool same = wires->was.left_open == wires->is.left_open;
+    if (taken == wires->is.conductors.size()) {
+        for (std::uint32_t i = 0; i < taken; ++i) {
+            graph::Conductor& c = d.conductors[(*of)[i]];
+            const graph::Conductor& now = wires->is.conductors[i];
+            same = same && graph::same_but_length(c, now);
+            if (c.length != now.length && !(std::isnan(c.length) && std::isnan(now.length))) lengths.push_back({(*of)[i], c.length});
+            c = now;
+        }
+    } else {
+        const std::optional<std::uint32_t> at = taken != 0 ? std::optional(of->front().value) : place_among(d, is);
+        if (!at) return Amended::no;
+        put_in(d, *at, taken, wires->is.conductors);
+        same = false;
+    }
+    for (const graph::ThingId t : wires->was.left_open) {
+        const auto at = std::find(d.left_open.begin(), d.left_open.end(), t);
+        if (at != d.left_open.end()) d.left_open.erase(at);
+    }
+    d.left_open.insert(d.left_open.end(), wires->is.left_open.begin(), wires->is.left_open.end());
+    study.doubted = wires->is.doubted;
+    std::copy_if(tree.findings.begin(), tree.findings.end(), std::back_inserter(study.findings), [&](const findings::Finding& f) { return within(f.span, same_as.lines_now); });
+    std::move(wires->is.findings.begin(), wires->is.findings.end(), std::back_inserter(study.findings));
+
     std::optional<facts::Difference> since;
     if (same) since = lengths.empty() ? facts::Difference::none() : facts::change_lengths(study.facts, lengths);
     if (since) study.remembered.since = std::move(*since);
-    else compute_anew(study, same);
+    else compute_anew(study, true);
     return Amended::judged_anew;
 }
 
@@ -113,7 +168,7 @@ Amended amend_wire(Study& study, findings::Report& report, const text::Sources& 
 
 Amended amend(Study& study, findings::Report& report, text::Sources& sources, Loader& loader, const Edited& edited) {
     if (edited.same.number != 0) return amend_count(study, report, sources, loader, edited);
-    if (edited.same.wire != 0) return amend_wire(study, report, sources, loader, edited);
+    if (edited.same.was != 0 || edited.same.is != 0) return amend_statement(study, report, sources, loader, edited);
     return move(study, report, edited.same.moved) ? Amended::moved : Amended::no;
 }
 

@@ -1,5 +1,5 @@
-// A design that was checked, after an edit of blanks and comments, of one string's count or of one conductor: what cannot have changed is
-// taken over.
+// A design that was checked, after an edit of blanks and comments, of one string's count, or of one statement that is a conductor or cannot be
+// read: what cannot have changed is taken over.
 #pragma once
 
 #include "findings/finding.hpp"

@@ -103,6 +103,7 @@ namespace {
 // The study of what was read, without its facts.
 void begin(Study& s, resolve::Result read, Loader& loader, text::FileId root, const Knowledge& knowledge, const CheckOptions& options) {
     s.files = std::move(read.files);
+    s.doubted = read.doubted;
     s.findings.clear();
     for (const text::FileId file : s.files) {
         const std::vector<Finding>& found = loader.tree(file).findings;

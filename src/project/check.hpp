@@ -31,6 +31,7 @@ struct Study {
     facts::Facts facts;
     std::vector<findings::Finding> findings;
     std::vector<text::FileId> files;
+    bool doubted = false;  // resolve::Result::doubted
     rules::Remembered remembered;
     std::unique_ptr<Study> replaced;  // what this one was made from and needs no more: taking it down may take longer than telling the findings
 };

@@ -128,6 +128,7 @@ struct Build {
 
     // words of lines that could not be read: they may declare anything. No symbols, so that those are the same without these lines
     std::unordered_set<std::string_view> maybe;
+    bool doubted = false;  // one was wanted
     std::unordered_set<std::uint64_t> unknown_reported;  // symbol and file
     std::unordered_set<PartId>
         doubtful_parts;  // a line of theirs that declares terminals could not be read

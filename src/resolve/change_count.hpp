@@ -1,18 +1,10 @@
 // A number of the text that became another, where a figure of the design is all that hangs on it.
 #pragma once
 
-#include <string_view>
-
 #include "graph/design.hpp"
-#include "syntax/tree.hpp"
+#include "resolve/written.hpp"
 
 namespace ferrule::resolve {
-
-// One text as it was or is, and its tree.
-struct Text {
-    const syntax::Tree& tree;
-    std::string_view bytes;
-};
 
 // Of two texts that differ in this number alone (syntax/alike.hpp): how many parts stand in the strings of a statement is changed in the
 // design that was resolved of the first. False, and nothing is changed: more may hang on the number, or the reader would have something

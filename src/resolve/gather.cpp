@@ -84,27 +84,6 @@ struct Gatherer {
         read(file, at);
     }
 
-    // Words of what could not be read may be names that it declares: they are not reported as
-    // unknown.
-    void doubt(const View& v) {
-        for (NodeIndex n = 1; n < v.tree().nodes.size(); ++n) {
-            if (v.kind(n) == NodeKind::junk) doubt_words(v.text(n));
-        }
-    }
-    void doubt_words(std::string_view text) {
-        const auto in_word = [](char c) {
-            return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ||
-                   c == '_' || c == '-' || (static_cast<unsigned char>(c) & 0x80U) != 0;
-        };
-        for (std::size_t i = 0; i < text.size();) {
-            std::size_t end = i;
-            while (end < text.size() && in_word(text[end])) ++end;
-            if (end > i && end - i <= base::limits::name_bytes)
-                b.maybe.insert(text.substr(i, end - i));
-            i = end + 1;
-        }
-    }
-
     void read(text::FileId file, Span from) {
         const auto index = static_cast<std::uint32_t>(b.views.size());
         b.files.push_back(file);
@@ -113,7 +92,7 @@ struct Gatherer {
         View& v = b.views.emplace_back(tree, bytes);
         SymbolReader symbols(b.design.names, tree, bytes);
         open.push_back({file, from});
-        if (!tree.findings.empty()) doubt(v);
+        doubt(b, v);
         bool edition_stated = false;
         for (const NodeIndex item : v.children(0)) {
             // A line that is half typed gives no name a number unless it is used, so that the others keep theirs.
@@ -180,29 +159,26 @@ struct Gatherer {
                                "a port stands in a part or in an assembly");
                 return;
             case NodeKind::property:
-                return no_statement(v, s.node);
+                return no_statement(b, v, s.node);
             default:
                 return;  // junk
         }
     }
-
-    void no_statement(const View& v, NodeIndex line) {
-        const NodeIndex word = v.first(line);
-        if (word == no_node) return;
-        doubt_words(v.text(line));
-        const std::string_view near = base::nearest(v.text(word), syntax::keywords());
-        findings::Finding f =
-            error("design.unknown-statement", v.span(word),
-                  fmt::format("{} opens no statement{}", quoted(v.text(word)), meant(near)));
-        f.remedy =
-            near.empty()
-                ? "a property stands in the braces of what it describes; is a } too many above?"
-                : fmt::format("write {} if that is meant", near);
-        b.report.add(std::move(f));
-    }
 };
 
 }  // namespace
+
+void no_statement(Build& b, const View& v, NodeIndex line) {
+    const NodeIndex word = v.first(line);
+    if (word == no_node) return;
+    const std::string_view near = base::nearest(v.text(word), syntax::keywords());
+    findings::Finding f = error("design.unknown-statement", v.span(word),
+                                fmt::format("{} opens no statement{}", quoted(v.text(word)), meant(near)));
+    f.remedy = near.empty()
+                   ? "a property stands in the braces of what it describes; is a } too many above?"
+                   : fmt::format("write {} if that is meant", near);
+    b.report.add(std::move(f));
+}
 
 void gather(Build& b, text::FileId root) {
     Gatherer{b, {}}.read(root, {});

@@ -8,4 +8,7 @@ namespace ferrule::resolve {
 
 void gather(Build& b, text::FileId root);
 
+// What is said of a line that opens no statement.
+void no_statement(Build& b, const View& v, NodeIndex line);
+
 }  // namespace ferrule::resolve

@@ -1,7 +1,10 @@
 #include "resolve/lookup.hpp"
 
+#include <algorithm>
+
 #include <fmt/format.h>
 
+#include "base/limits.hpp"
 #include "base/nearest.hpp"
 
 namespace ferrule::resolve {
@@ -69,7 +72,38 @@ std::string_view nearest_name(Build& b, std::string_view name, std::uint32_t ins
     for (std::uint32_t i = 0; i < global.size(); ++i) {
         if (global[i]) consider(Symbol(i), global[i]);
     }
-    return base::nearest(name, candidates);
+    // Of equals the first by its letters, wherever it stands in the text.
+    std::string_view best = base::nearest(name, candidates);
+    const std::size_t apart = base::slips(name, best, name.size());
+    for (const std::string_view other : candidates) {
+        if (other < best && base::slips(name, other, apart) == apart &&
+            apart < std::max(name.size(), other.size()))
+            best = other;
+    }
+    return best;
+}
+
+void doubt(Build& b, const View& v) {
+    const auto in_word = [](char c) {
+        return (c >= '0' && c <= '9') || (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') ||
+               c == '_' || c == '-' || (static_cast<unsigned char>(c) & 0x80U) != 0;
+    };
+    const auto words = [&](std::string_view text) {
+        for (std::size_t i = 0; i < text.size();) {
+            std::size_t end = i;
+            while (end < text.size() && in_word(text[end])) ++end;
+            if (end > i && end - i <= base::limits::name_bytes)
+                b.maybe.insert(text.substr(i, end - i));
+            i = end + 1;
+        }
+    };
+    for (const NodeIndex item : v.children(0)) {
+        if (v.kind(item) == NodeKind::property) words(v.text(item));
+    }
+    if (v.tree().findings.empty()) return;
+    for (NodeIndex n = 1; n < v.tree().nodes.size(); ++n) {
+        if (v.kind(n) == NodeKind::junk) words(v.text(n));
+    }
 }
 
 Binding look_up(Build& b, Symbol name, Span at, std::uint32_t instance, const Wanted& wanted) {
@@ -77,7 +111,11 @@ Binding look_up(Build& b, Symbol name, Span at, std::uint32_t instance, const Wa
     if (found.means == Means::poisoned) return {};
     if (!found) {
         const std::uint64_t key = (std::uint64_t{at.file.value} << 32U) | name.value;
-        if (b.maybe.contains(b.text(name)) || !b.unknown_reported.insert(key).second) return {};
+        if (b.maybe.contains(b.text(name))) {
+            b.doubted = true;
+            return {};
+        }
+        if (!b.unknown_reported.insert(key).second) return {};
         const std::string_view near = nearest_name(b, b.text(name), instance, wanted);
         findings::Finding f = error("design.unknown-name", at,
                                     fmt::format("{} is declared nowhere; {} is wanted here{}",

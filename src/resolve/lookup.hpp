@@ -40,6 +40,10 @@ inline constexpr std::uint8_t any_thing = 0xff;
 // "; there is EAST" or "".
 [[nodiscard]] std::string meant(std::string_view nearest);
 
+// Words of what could not be read, or opens no statement, may be names that it declares: from here on
+// they are not reported as unknown.
+void doubt(Build& b, const View& v);
+
 // A name that was declared before: reported with the first place.
 void duplicate(Build& b, Symbol name, Span at, Binding first);
 

@@ -58,7 +58,7 @@ Result resolve(const text::Sources& sources, Loader& loader, text::FileId root, 
                [&](Statement s, Scope scope) { read_paper(b, s, scope); });
     near_names(b);
     b.design.freeze();
-    return {std::move(b.design), b.report.take(), std::move(b.files), std::move(b.uses)};
+    return {std::move(b.design), b.report.take(), std::move(b.files), std::move(b.uses), b.doubted};
 }
 
 }  // namespace ferrule::resolve

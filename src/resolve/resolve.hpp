@@ -27,6 +27,7 @@ struct Result {
     std::vector<findings::Finding> findings;  // of resolving alone; each tree keeps its own
     std::vector<text::FileId> files;          // every file read, the root first
     std::vector<Use> uses;                    // each place once, if they were asked for
+    bool doubted = false;                     // a name is unknown that a line that cannot be read may declare
 };
 
 [[nodiscard]] Result resolve(const text::Sources& sources, Loader& loader, text::FileId root,

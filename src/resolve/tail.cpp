@@ -229,7 +229,9 @@ struct TailReader {
         }
         tail.good = false;
         if (found.means == Means::poisoned) return;
-        if (!found && text[0] >= 'a' && text[0] <= 'z' && !b.maybe.contains(text)) {
+        const bool small = text[0] >= 'a' && text[0] <= 'z';
+        if (!found && small && b.maybe.contains(text)) b.doubted = true;
+        if (!found && small && !b.maybe.contains(text)) {
             std::vector<std::string_view> known = b.words.all_in_tail(b.design.names);
             const std::string_view near = base::nearest(text, known);
             if (!near.empty()) {

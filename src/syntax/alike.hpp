@@ -1,4 +1,4 @@
-// What an edit in one place changed in a tree: nothing but places, one number, or one conductor statement.
+// What an edit in one place changed in a tree: nothing but places, one number, or one statement that is a conductor or none at all.
 #pragma once
 
 #include <optional>
@@ -12,7 +12,9 @@ namespace ferrule::syntax {
 struct Alike {
     text::Moved moved;     // where what stood outside of what differs stands now
     NodeIndex number = 0;  // the one that differs, in both trees; 0: none does
-    NodeIndex wire = 0;    // the conductor statement that differs, in both trees; 0: none does
+    // The conductor statement, or line of junk or without a keyword, that differs, in either tree; 0: there is none. The lines that it has for itself, in either text.
+    NodeIndex was = 0, is = 0;
+    text::Span lines_before = {}, lines_now = {};
 };
 
 // Nothing: something else differs, or it cannot be told at once. Both trees are of one file, as it was and as it is; `now`

@@ -2,7 +2,6 @@
 // their own; if the neighbours come out as they were, nothing that the edit could change lies beyond them, and the rest of the tree
 // is moved to its new place. In every other case the whole text is read.
 #include <algorithm>
-#include <array>
 #include <iterator>
 #include <optional>
 
@@ -15,15 +14,6 @@ namespace ferrule::syntax {
 namespace {
 
 using findings::Finding;
-
-constexpr std::array<std::string_view, 4> local_rules{"syntax.expected", "syntax.name", "syntax.number", "syntax.text"};
-
-// Findings about one statement alone; all others are about a block or the whole file.
-bool all_local(const std::vector<Finding>& findings) {
-    return std::all_of(findings.begin(), findings.end(), [](const Finding& f) {
-        return std::find(local_rules.begin(), local_rules.end(), f.rule) != local_rules.end();
-    });
-}
 
 void move(text::Span& span, text::FileId file, std::uint32_t by) {
     span.file = file;

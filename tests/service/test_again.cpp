@@ -191,6 +191,38 @@ TEST(Again, EveryNumberComesOutTheSame) {
     }
 }
 
+// Conductors taken out and typed again a few letters at a time, now and then under a line that cannot be read.
+TEST(Again, ALineThatIsTypedComesOutTheSame) {
+    static std::uint32_t seed = 0;  // other letters when repeated
+    for (const fs::path& path : designs()) {
+        const std::string whole = read(path);
+        syntax::Dice next(++seed);
+        std::vector<std::size_t> lines;
+        for (std::size_t i = 0; i < whole.size(); i = whole.find('\n', i) + 1) {
+            if (whole.find('\n', i) == std::string::npos) break;
+            if (whole.substr(i, whole.find('\n', i) - i).find(" -> ") != std::string::npos) lines.push_back(i);
+        }
+        if (lines.empty()) continue;
+        Editor editor(path.string());
+        editor.open(whole);
+        for (std::uint32_t k = 0; k < edits / 3; ++k) {
+            const std::size_t place = lines[next(lines.size())];
+            const std::string line = whole.substr(place, whole.find('\n', place) + 1 - place);
+            std::string rest = whole;
+            rest.erase(place, line.size());
+            if (next(3) == 0) rest += next(2) == 0 ? "EAST.+ -> \n" : "Q1 PV-6 ARRAY\n";
+            ASSERT_EQ(editor.change(rest, true), "") << path << " without " << line;
+            for (std::size_t letters = 0; letters < line.size();) {
+                letters = std::min(letters + 1 + next(edits), line.size());
+                std::string now = rest;
+                now.insert(place, line.substr(0, letters) + (letters < line.size() ? "\n" : ""));
+                ASSERT_EQ(editor.change(now, next(4) == 0), "") << path << ": " << line.substr(0, letters);
+            }
+            ASSERT_EQ(editor.change(whole, true), "") << path << ": " << line;
+        }
+    }
+}
+
 // What is kept after which edit: the tests above hold for any answer, so that anything is kept at all is held here.
 class Kept : public testing::Test {
 protected:
@@ -262,6 +294,13 @@ TEST_F(Kept, OfACountTheDesignIs) {
 TEST_F(Kept, OfALineThatIsHalfTypedTheFactsAre) {
     expect(true, true, "red 30 m\n", "WE\n");
     expect(true, true, "red 30 m\n", "NORTH.+ ->\n");
+    expect(true, true, "red 30 m\n", "EAST.+ -> \n");
+    expect(true, false, "red 30 m\n", "EAST.+ -> INV1.pv5+\n");
+}
+
+TEST_F(Kept, OfAConductorMoreTheDesignIs) {
+    expect(true, false, "red 30 m\n", "EAST.+ -> INV1.pv1+ PV-6 red 30 m\n");
+    expect(true, false, "red 30 m\n", "EAST.- -> INV1.pv1- PV-6 black\n");
 }
 
 TEST_F(Kept, OfMoreThanThatNothingIs) {
