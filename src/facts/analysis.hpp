@@ -166,7 +166,7 @@ struct Solution;
 struct Basis {
     Shared analysis;
     std::shared_ptr<const Protection> protection;
-    std::shared_ptr<Solved> solved;      // shared with what explains the columns: change_lengths solves it again where it is
+    std::shared_ptr<Solved> solved;      // shared with what explains the columns: change_figures solves it again where it is
     std::vector<std::uint32_t> points;   // Solution::points
 };
 void fill_network(Facts& facts, const Shared& a, Solution solution);

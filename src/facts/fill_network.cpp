@@ -430,13 +430,13 @@ void fill_site(Facts& facts, const Shared& a, const SharedSolved& s) {
     };
 }
 
+}  // namespace
+
 std::vector<std::uint32_t> all_of(std::size_t rows) {
     std::vector<std::uint32_t> all(rows);
     std::iota(all.begin(), all.end(), 0U);
     return all;
 }
-
-}  // namespace
 
 void put_piece(Facts& facts, const Analysis& a, const Solved& s, const PieceRows& rows) {
     put_conductors(facts, a, s, rows.conductors);

@@ -14,6 +14,8 @@ using SharedSolved = std::shared_ptr<const Solved>;
 
 void fill_faults(Facts& facts, const Shared& a, Solution solution);  // prospective currents, earth faults, points
 
+[[nodiscard]] std::vector<std::uint32_t> all_of(std::size_t rows);  // 0, 1, 2 …
+
 // The rows that rest on what is solved of a piece of circuit, and the one of the site.
 struct PieceRows {
     struct Point { std::uint32_t row, terminal; double open_volt; };

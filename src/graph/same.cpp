@@ -48,7 +48,7 @@ bool same(const Thing& a, const Thing& b) {
 bool same(const Conductor& a, const Conductor& b) {
     return a.a == b.a && a.b == b.b && a.role == b.role && a.copper_stated == b.copper_stated && a.core == b.core && a.mark == b.mark && a.cable == b.cable &&
            a.named_cable == b.named_cable && same(a.area, b.area) && a.area_unit == b.area_unit && a.material == b.material && a.colour == b.colour &&
-           same(a.rated_voltage, b.rated_voltage) && a.run == b.run && a.first_via == b.first_via && a.vias == b.vias && a.end_a == b.end_a && a.end_b == b.end_b &&
+           a.run == b.run && a.first_via == b.first_via && a.vias == b.vias && a.end_a == b.end_a && a.end_b == b.end_b &&
            a.end_part_a == b.end_part_a && a.end_part_b == b.end_part_b && a.first_entry == b.first_entry && a.entries == b.entries;
 }
 
@@ -82,10 +82,10 @@ bool same_statements(const Design& a, const Design& b) {
            each(a.readings, b.readings, alike) && a.jumpers_stated == b.jumpers_stated && a.left_open == b.left_open;
 }
 
-bool same_but_length(const Conductor& a, const Conductor& b) { return same(a, b); }
+bool same_but_figures(const Conductor& a, const Conductor& b) { return same(a, b); }
 
 bool same_figures(const Design& a, const Design& b) {
-    return each(a.conductors, b.conductors, [](const Conductor& x, const Conductor& y) { return same(x.length, y.length); }) &&
+    return each(a.conductors, b.conductors, [](const Conductor& x, const Conductor& y) { return same(x.length, y.length) && same(x.rated_voltage, y.rated_voltage); }) &&
            each(a.groups, b.groups, [](const Group& x, const Group& y) { return x.count == y.count; });
 }
 

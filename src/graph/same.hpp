@@ -1,4 +1,5 @@
-// Do two designs say the same, but for where it stands in the text, how long conductors are and how many parts stand in a string?
+// Do two designs say the same, but for where it stands in the text, how long conductors are and for how many volts they are rated, and how many
+// parts stand in a string?
 #pragma once
 
 #include "graph/design.hpp"
@@ -7,7 +8,7 @@ namespace ferrule::graph {
 
 // Symbols count as the same under the same number alone, so names that came in another order are a difference. Linear.
 [[nodiscard]] bool same_statements(const Design& a, const Design& b);
-[[nodiscard]] bool same_but_length(const Conductor& a, const Conductor& b);
+[[nodiscard]] bool same_but_figures(const Conductor& a, const Conductor& b);
 // Of two such designs: are those figures the same, too?
 [[nodiscard]] bool same_figures(const Design& a, const Design& b);
 

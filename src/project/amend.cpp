@@ -9,7 +9,7 @@
 #include <vector>
 
 #include "facts/facts.hpp"
-#include "facts/lengths.hpp"
+#include "facts/figures.hpp"
 #include "findings/places.hpp"
 #include "graph/places.hpp"
 #include "graph/same.hpp"
@@ -109,6 +109,8 @@ void put_in(graph::Design& d, std::uint32_t at, std::uint32_t taken, const std::
     }
 }
 
+bool same_number(double a, double b) { return a == b || (std::isnan(a) && std::isnan(b)); }
+
 // Findings that stand whatever becomes of a conductor or of a line that cannot be read, where no name hangs on that.
 bool stands(const findings::Finding& f) {
     return f.rule == "design.near-names" || f.rule == "design.standard" || f.rule == "design.unknown-statement" || f.rule.starts_with("syntax.");
@@ -132,14 +134,14 @@ Amended amend_statement(Study& study, findings::Report& report, const text::Sour
     for (const ConductorId c : *of) d.conductors[c].span = d.conductors[c].span_a = d.conductors[c].span_b = {};
     const std::uint32_t taken = static_cast<std::uint32_t>(of->size());
     if (!move(study, report, same_as.moved)) return Amended::no;
-    std::vector<facts::NewLength> lengths;
+    std::vector<facts::NewFigures> figures;
     bool same = wires->was.left_open == wires->is.left_open;
     if (taken == wires->is.conductors.size()) {
         for (std::uint32_t i = 0; i < taken; ++i) {
             graph::Conductor& c = d.conductors[(*of)[i]];
             const graph::Conductor& now = wires->is.conductors[i];
-            same = same && graph::same_but_length(c, now);
-            if (c.length != now.length && !(std::isnan(c.length) && std::isnan(now.length))) lengths.push_back({(*of)[i], c.length});
+            same = same && graph::same_but_figures(c, now);
+            if (!same_number(c.length, now.length) || !same_number(c.rated_voltage, now.rated_voltage)) figures.push_back({(*of)[i], c.length, c.rated_voltage});
             c = now;
         }
     } else {
@@ -158,7 +160,7 @@ Amended amend_statement(Study& study, findings::Report& report, const text::Sour
     std::move(wires->is.findings.begin(), wires->is.findings.end(), std::back_inserter(study.findings));
 
     std::optional<facts::Difference> since;
-    if (same) since = lengths.empty() ? facts::Difference::none() : facts::change_lengths(study.facts, lengths);
+    if (same) since = figures.empty() ? facts::Difference::none() : facts::change_figures(study.facts, figures);
     if (since) study.remembered.since = std::move(*since);
     else compute_anew(study, true);
     return Amended::judged_anew;

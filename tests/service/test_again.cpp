@@ -281,6 +281,7 @@ TEST_F(Kept, OfBlanksAndCommentsAllIs) {
 TEST_F(Kept, OfOneConductorTheRestIs) {
     expect(true, true, "red 30", "0");
     expect(true, true, "red 30 m", " 9 m");
+    expect(true, true, "red 30 m", " rated 900 V");
     expect(true, false, "EAST.+ -> INV1.pv1+ PV-6 red 30 m", " 10 mm2");
 }
 
