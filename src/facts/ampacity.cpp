@@ -11,13 +11,11 @@ namespace {
 
 using tables::FigureTable;
 
-constexpr std::string_view words[]{"none", "raceway", "free-air", "b1", "c", "e", "f", "free-air", "on-surface", "side-by-side"};
+constexpr std::string_view method_words[]{"none", "raceway", "free-air", "b1", "c", "e", "f", "free-air", "on-surface", "side-by-side"};
 constexpr std::string_view phrases[]{"", "in a raceway or cable", "in free air", "in conduit on a wall", "clipped to a surface", "in free air",
                                      "touching in free air", "in free air", "alone on a surface", "side by side on a surface"};
 
-// Sections are the same size when they differ by less than this share: what separates rounding from the next size.
-constexpr double same_size = 1e-6;
-// And temperatures by this many kelvin.
+// Temperatures are the same when they differ by less than this many kelvin.
 constexpr double same_temperature = 1e-6;
 
 void add_rows(std::vector<AmpacityTables::Row>& lane, const FigureTable* t, std::string_view column) {
@@ -44,7 +42,7 @@ const AmpacityTables::Row* floor_row(const std::vector<AmpacityTables::Row>& lan
 
 }  // namespace
 
-std::string_view word(Method method) { return words[static_cast<int>(method)]; }
+std::string_view word(Method method) { return method_words[static_cast<int>(method)]; }
 std::string_view in_words(Method method) { return phrases[static_cast<int>(method)]; }
 
 AmpacityTables::AmpacityTables(const tables::Standard& standard) : standard_(standard), by_raceway_(standard.table("ampacity-raceway") != nullptr) {

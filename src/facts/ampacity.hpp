@@ -14,6 +14,8 @@
 
 namespace ferrule::facts {
 
+// Sections are the same size when they differ by less than this share: what separates rounding from the next size.
+inline constexpr double same_size = 1e-6;
 inline constexpr double no_limit = std::numeric_limits<double>::infinity();
 
 // Something known to lie between two values; exact when they are equal.

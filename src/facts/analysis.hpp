@@ -125,6 +125,9 @@ private:
     void find_limits();
 };
 
+// What a column of subjects holds for an index that may be `none`.
+[[nodiscard]] inline std::uint32_t row_or_none(std::uint32_t v) { return v == none ? no_row : v; }
+
 // Fills one table's columns by name. Columns that nothing fills stay unknown, or "none" for subjects.
 class Filler {
 public:

@@ -15,13 +15,13 @@ double smaller(double a, double b) { return std::isnan(a) || std::isnan(b) ? gra
 
 // The smallest (largest) of `of(x)` over a range, unknown when one is; the sum likewise by itself.
 template <class Range, class Of>
-double least(const Range& range, Of of) {
+double least_in(const Range& range, Of of) {
     double x = std::numeric_limits<double>::infinity();
     for (const auto& r : range) x = smaller(x, of(r));
     return x;
 }
 template <class Range, class Of>
-double most(const Range& range, Of of) {
+double most_in(const Range& range, Of of) {
     double x = -std::numeric_limits<double>::infinity();
     for (const auto& r : range) x = larger(x, of(r));
     return x;
@@ -44,27 +44,27 @@ public:
         // Volts of a chain: each stage stands at its strongest (weakest) battery. Amperes: each stage gives the sum of its batteries.
         const auto chain_volts = [&](const Chain& chain, double BatteryData::*v, bool largest) {
             return sum(chain, [&](const Stage& s) {
-                return largest ? most(s, [&](std::uint32_t i) { return at(i).*v; }) : least(s, [&](std::uint32_t i) { return at(i).*v; });
+                return largest ? most_in(s, [&](std::uint32_t i) { return at(i).*v; }) : least_in(s, [&](std::uint32_t i) { return at(i).*v; });
             });
         };
         const auto amperes = [&](double BatteryData::*x) {
             return sum(bank.chains, [&](const Chain& chain) {
-                return least(chain, [&](const Stage& s) { return sum(s, [&](std::uint32_t i) { return at(i).*x; }); });
+                return least_in(chain, [&](const Stage& s) { return sum(s, [&](std::uint32_t i) { return at(i).*x; }); });
             });
         };
-        f.nominal = most(bank.chains, [&](const Chain& c) { return chain_volts(c, &BatteryData::nominal, true); });
-        f.most = most(bank.chains, [&](const Chain& c) { return chain_volts(c, &BatteryData::most, true); });
-        f.least = most(bank.chains, [&](const Chain& c) { return chain_volts(c, &BatteryData::least, true); });
-        f.limit = least(bank.chains, [&](const Chain& c) { return chain_volts(c, &BatteryData::most, false); });
+        f.nominal = most_in(bank.chains, [&](const Chain& c) { return chain_volts(c, &BatteryData::nominal, true); });
+        f.most = most_in(bank.chains, [&](const Chain& c) { return chain_volts(c, &BatteryData::most, true); });
+        f.least = most_in(bank.chains, [&](const Chain& c) { return chain_volts(c, &BatteryData::least, true); });
+        f.limit = least_in(bank.chains, [&](const Chain& c) { return chain_volts(c, &BatteryData::most, false); });
         f.capacity = amperes(&BatteryData::capacity);
         f.charge = amperes(&BatteryData::charge);
         f.discharge = amperes(&BatteryData::discharge);
         f.peak = amperes(&BatteryData::peak);
         f.short_circuit = sum(bank.chains, [&](const Chain& chain) {
-            return most(chain, [&](const Stage& s) { return sum(s, [&](std::uint32_t i) { return at(i).short_circuit; }); });
+            return most_in(chain, [&](const Stage& s) { return sum(s, [&](std::uint32_t i) { return at(i).short_circuit; }); });
         });
-        f.in_series = most(bank.chains, [&](const Chain& chain) {
-            return sum(chain, [&](const Stage& s) { return most(s, [&](std::uint32_t i) { return at(i).blocks; }); });
+        f.in_series = most_in(bank.chains, [&](const Chain& chain) {
+            return sum(chain, [&](const Stage& s) { return most_in(s, [&](std::uint32_t i) { return at(i).blocks; }); });
         });
         const std::vector<std::uint32_t> all = bank.batteries();
         f.first = all.front();
@@ -96,9 +96,9 @@ private:
     void by_cells(const Bank& bank, BankFigures& f) const {
         const tables::FigureTable* table = a_.standard.table("cell-voltage");
         if (table == nullptr) return;
-        f.limit = least(bank.chains, [&](const auto& chain) {
+        f.limit = least_in(bank.chains, [&](const auto& chain) {
             return sum(chain, [&](const Bank::Stage& s) {
-                return least(s, [&](std::uint32_t i) {
+                return least_in(s, [&](std::uint32_t i) {
                     if (!std::isnan(at(i).most)) return at(i).most;
                     const auto* cell = table->at("chemistry", a_.d.word(at(i).chemistry), "most");
                     return cell == nullptr ? graph::unknown : at(i).cells * cell->number;
@@ -114,18 +114,18 @@ private:
     void spreads(const Bank& bank, const std::vector<std::uint32_t>& all, BankFigures& f) const {
         for (const auto& chain : bank.chains) {
             const auto held = [&](const Bank::Stage& s) { return sum(s, [&](std::uint32_t i) { return at(i).capacity; }); };
-            if (chain.size() > 1) f.capacity_spread = larger(f.capacity_spread, spread(least(chain, held), most(chain, held)));
+            if (chain.size() > 1) f.capacity_spread = larger(f.capacity_spread, spread(least_in(chain, held), most_in(chain, held)));
             for (const Bank::Stage& s : chain) {
                 const auto full = [&](std::uint32_t i) { return at(i).most; };
-                if (s.size() > 1) f.voltage_spread = larger(f.voltage_spread, spread(least(s, full), most(s, full)));
+                if (s.size() > 1) f.voltage_spread = larger(f.voltage_spread, spread(least_in(s, full), most_in(s, full)));
                 for (const std::uint32_t i : s) f.capacity_spread = larger(f.capacity_spread, at(i).capacity_spread);
             }
         }
         if (bank.chains.size() > 1) {
             const auto full = [&](const auto& chain) {
-                return sum(chain, [&](const Bank::Stage& s) { return most(s, [&](std::uint32_t i) { return at(i).most; }); });
+                return sum(chain, [&](const Bank::Stage& s) { return most_in(s, [&](std::uint32_t i) { return at(i).most; }); });
             };
-            f.voltage_spread = larger(f.voltage_spread, spread(least(bank.chains, full), most(bank.chains, full)));
+            f.voltage_spread = larger(f.voltage_spread, spread(least_in(bank.chains, full), most_in(bank.chains, full)));
         }
         bool same = true;
         double youngest = graph::unknown, oldest = graph::unknown;

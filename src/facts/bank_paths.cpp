@@ -13,7 +13,7 @@ namespace {
 // All searches together visit so many terminals at most: a design with more of them than a person wires by hand is left unknown.
 constexpr std::size_t most_visits = 1'000'000;
 
-struct Way {
+struct BankWay {
     double ohms = 0;
     bool lacks = false;             // its resistance is not known
     std::uint32_t lacking = none;   // a conductor on it without one
@@ -45,18 +45,18 @@ private:
                 whose.push_back(chain.front()[m]);
             }
         }
-        const std::vector<Way> plus = ways(a_.net.ports[port].plus, firsts), minus = ways(a_.net.ports[port].minus, lasts);
+        const std::vector<BankWay> plus = ways(a_.net.ports[port].plus, firsts), minus = ways(a_.net.ports[port].minus, lasts);
         if (plus.empty() || minus.empty()) return;
         std::size_t k = 0;
         for (const auto& chain : bank.chains) {
-            Way links;
+            BankWay links;
             for (std::size_t s = 1; s < chain.size(); ++s) {
                 const auto link = ways(a_.net.sources[chain[s - 1].front()].minus, {a_.net.sources[chain[s].front()].plus}, false);
                 if (link.empty()) return;
                 add(links, link.front());
             }
             for (std::size_t m = 0; m < chain.front().size(); ++m, ++k) {
-                Way all = links;
+                BankWay all = links;
                 add(all, plus[k]);
                 add(all, minus[k]);
                 const std::uint32_t row = whose[k] - a_.net.strings;
@@ -66,7 +66,7 @@ private:
         }
     }
 
-    static void add(Way& to, const Way& x) {
+    static void add(BankWay& to, const BankWay& x) {
         to.ohms += x.ohms;
         to.lacks = to.lacks || x.lacks;
         if (to.lacking == none) to.lacking = x.lacking;
@@ -87,7 +87,7 @@ private:
     }
 
     // From each of `to` to where the ways of all of them have met, or (not `shared`) to `from` itself. Empty if one is not reached.
-    std::vector<Way> ways(std::uint32_t from, const std::vector<std::uint32_t>& to, bool shared = true) {
+    std::vector<BankWay> ways(std::uint32_t from, const std::vector<std::uint32_t>& to, bool shared = true) {
         struct Seen {
             double ohms = 0;
             std::uint32_t by = none;  // edge
@@ -127,7 +127,7 @@ private:
                 if (v == from) break;
             }
         }
-        std::vector<Way> out(to.size());
+        std::vector<BankWay> out(to.size());
         for (std::size_t i = 0; i < to.size(); ++i) {
             for (std::uint32_t v = to[i]; v != from && !(shared && passed[v] == to.size()); v = a_.net.other(seen[v].by, v)) {
                 const double w = weight(seen[v].by);

@@ -52,9 +52,9 @@ void add_part(const Design& d, BatteryData& b, graph::PartId id, double count, b
     if (first) b.part = id;
 }
 
-class Finder {
+class BankFinder {
 public:
-    Finder(const Design& d, const std::vector<PartData>& parts, const Network& n, const Circuits& c) : d_(d), parts_(parts), n_(n), c_(c) {}
+    BankFinder(const Design& d, const std::vector<PartData>& parts, const Network& n, const Circuits& c) : d_(d), parts_(parts), n_(n), c_(c) {}
 
     Banks find() {
         out_.of_source.assign(n_.sources.size(), none);
@@ -254,7 +254,7 @@ bool Bank::laddered() const {
 }
 
 Banks find_banks(const Design& design, const std::vector<PartData>& parts, const Network& network, const Circuits& circuits) {
-    return Finder(design, parts, network, circuits).find();
+    return BankFinder(design, parts, network, circuits).find();
 }
 
 }  // namespace ferrule::facts

@@ -14,9 +14,9 @@ namespace {
 
 using graph::Design;
 
-class Finder {
+class CircuitFinder {
 public:
-    Finder(const Design& d, const Network& n, const std::vector<double>& emf) : d_(d), n_(n), emf_(emf) {}
+    CircuitFinder(const Design& d, const Network& n, const std::vector<double>& emf) : d_(d), n_(n), emf_(emf) {}
 
     Circuits find() {
         c_.reversed.assign(n_.sources.size(), 0);
@@ -248,7 +248,7 @@ std::vector<std::uint32_t> Parallel::all() const {
 }
 
 Circuits find_circuits(const Design& design, const Network& network, const std::vector<double>& emf) {
-    return Finder(design, network, emf).find();
+    return CircuitFinder(design, network, emf).find();
 }
 
 }  // namespace ferrule::facts

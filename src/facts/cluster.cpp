@@ -6,10 +6,10 @@ namespace ferrule::facts {
 
 namespace {
 
-constexpr std::uint32_t far = 0xffffffffU;
+constexpr std::uint32_t unreached = 0xffffffffU;
 
 std::vector<std::uint32_t> distances(const Cluster& c, std::uint32_t from) {
-    std::vector<std::uint32_t> d(c.nets.size(), far);
+    std::vector<std::uint32_t> d(c.nets.size(), unreached);
     d[from] = 0;
     std::vector<std::uint32_t> front{from};
     while (!front.empty()) {
@@ -17,7 +17,7 @@ std::vector<std::uint32_t> distances(const Cluster& c, std::uint32_t from) {
         for (const std::uint32_t v : front) {
             for (const Contact& k : c.contacts) {
                 for (const auto& [x, y] : {std::pair{k.a, k.b}, std::pair{k.b, k.a}}) {
-                    if (x != v || d[y] != far) continue;
+                    if (x != v || d[y] != unreached) continue;
                     d[y] = d[v] + 1;
                     next.push_back(y);
                 }
@@ -33,7 +33,7 @@ std::uint32_t disjoint_ways(const Cluster& c, std::uint32_t from, std::uint32_t 
     std::vector<int> flow(c.contacts.size(), 0);  // +1 a to b, -1 b to a
     std::uint32_t ways = 0;
     while (ways < c.contacts.size()) {
-        std::vector<std::uint32_t> came(c.nets.size(), far);
+        std::vector<std::uint32_t> came(c.nets.size(), unreached);
         std::vector<std::uint32_t> front{from};
         std::vector<bool> seen(c.nets.size(), false);
         seen[from] = true;
@@ -103,7 +103,7 @@ Way way_through(const Cluster& c, std::uint32_t from, std::uint32_t to) {
         return way;
     }
     const auto from_here = distances(c, from);
-    if (from_here[to] == far) return way;
+    if (from_here[to] == unreached) return way;
     way.contacts = from_here[to];
     way.distance = from_here;
     way.side_by_side = disjoint_ways(c, from, to);
@@ -115,7 +115,7 @@ Way way_through(const Cluster& c, std::uint32_t from, std::uint32_t to) {
         const auto to_there = distances(c, to);
         for (std::uint32_t k = 0; k < c.contacts.size(); ++k) {
             const Contact& e = c.contacts[k];
-            if (from_here[e.a] == far || e.a == e.b) continue;
+            if (from_here[e.a] == unreached || e.a == e.b) continue;
             const std::uint32_t through = std::min(from_here[e.a] + to_there[e.b], from_here[e.b] + to_there[e.a]) + 1;
             way.used[k] = through == way.contacts ? 1 : 0;
         }

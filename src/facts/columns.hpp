@@ -28,8 +28,9 @@ struct Columns {
     std::span<const Spec> specs;
 };
 
-inline constexpr Type n = Type::number, f = Type::flag, w = Type::word, s = Type::subject, S = Type::subjects;
+inline constexpr Type N = Type::number, F = Type::flag, W = Type::word, S1 = Type::subject, S = Type::subjects;
 
+inline constexpr std::string_view practice = "||common practice, no source";
 inline constexpr std::string_view voc_clause = "nec-2023|690.7(A)|;iec-62548|cl. 7.2|from memory";
 inline constexpr std::string_view isc_clause = "nec-2023|690.8(A)(1)(a)|;iec-62548|maximum circuit current|from memory";
 

@@ -13,7 +13,7 @@ namespace ferrule::facts {
 namespace {
 
 // More ports than this on one net are summed up in a word.
-constexpr std::size_t most_named = 8;
+constexpr std::size_t sources_named = 8;
 
 bool by_battery(const Analysis& a, const Feed& f) { return std::isnan(f.service) || f.service >= f.isc * a.climate.irradiance; }
 
@@ -25,11 +25,11 @@ void name_ports(const Analysis& a, std::uint32_t edge, std::vector<std::string>&
         const Port& p = a.net.ports[k];
         const PortDemand& x = a.demand.ports[k];
         const bool here = (p.plus != none && a.net.on[p.plus] == net) || (p.minus != none && a.net.on[p.minus] == net);
-        if (!here || p.role == Port::Role::array || ++named > most_named) continue;
+        if (!here || p.role == Port::Role::array || ++named > sources_named) continue;
         if (x.takes > 0) steps.push_back(fmt::format("{}: {}", port_name(a, k), takes_text(a.d, x)));
         if (x.gives > 0) steps.push_back(fmt::format("{}: gives {}", port_name(a, k), a.show(x.gives, "A")));
     }
-    if (named > most_named) steps.push_back(fmt::format("and {} more", named - most_named));
+    if (named > sources_named) steps.push_back(fmt::format("and {} more", named - sources_named));
 }
 
 void battery_steps(const Analysis& a, std::uint32_t edge, const Feed& f, std::vector<std::string>& steps) {
@@ -112,7 +112,7 @@ Missing carried_missing(const Analysis& a, std::uint32_t edge, text::Span place)
             return {l.what, l.where};
         }
     }
-    for (const std::uint32_t i : a.feeds.strings(edge, most_named)) {
+    for (const std::uint32_t i : a.feeds.strings(edge, sources_named)) {
         if (!std::isnan(a.strings[i].isc)) continue;
         const graph::Thing& t = a.d.things[a.net.sources[i].thing];
         const graph::Part& part = a.d.parts[a.d.groups[t.first_group].part];

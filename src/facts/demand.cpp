@@ -25,9 +25,9 @@ Stated stated(const Design& d, base::Range<RowId> rows, std::string_view propert
 }
 
 // Between nets that batteries join: what the batteries give when they are as low as they may go.
-class Lowest {
+class LowestVolts {
 public:
-    Lowest(const Design& d, const Network& n, const Circuits& c) : n_(n), at_(n.on.count, graph::unknown), island_(n.on.count, none) {
+    LowestVolts(const Design& d, const Network& n, const Circuits& c) : n_(n), at_(n.on.count, graph::unknown), island_(n.on.count, none) {
         std::vector<double> low(n.sources.size(), graph::unknown);
         for (std::uint32_t i = n.strings; i < n.sources.size(); ++i) low[i] = own(d, n.sources[i].thing);
         std::vector<double> bank(low);
@@ -110,9 +110,9 @@ private:
     std::vector<std::uint32_t> island_;
 };
 
-class Finder {
+class DemandFinder {
 public:
-    Finder(const Design& d, const std::vector<PartData>& parts, const Network& n, const Circuits& c) : d_(d), parts_(parts), n_(n), lowest_(d, n, c) {}
+    DemandFinder(const Design& d, const std::vector<PartData>& parts, const Network& n, const Circuits& c) : d_(d), parts_(parts), n_(n), lowest_(d, n, c) {}
 
     Demand find() {
         demand_.ports.resize(n_.ports.size());
@@ -226,13 +226,13 @@ private:
     const Design& d_;
     const std::vector<PartData>& parts_;
     const Network& n_;
-    Lowest lowest_;
+    LowestVolts lowest_;
     Demand demand_;
 };
 
 }  // namespace
 
-Demand find_demand(const Design& d, const std::vector<PartData>& parts, const Network& n, const Circuits& c) { return Finder(d, parts, n, c).find(); }
+Demand find_demand(const Design& d, const std::vector<PartData>& parts, const Network& n, const Circuits& c) { return DemandFinder(d, parts, n, c).find(); }
 
 RowId setting(const Design& d, ThingId device, std::string_view what) {
     const graph::Symbol set = d.names.find("set"), word = d.names.find(what);

@@ -3,14 +3,12 @@
 #include <algorithm>
 #include <array>
 #include <cmath>
-#include <limits>
 #include <unordered_map>
 
 namespace ferrule::facts {
 
 namespace {
 
-constexpr double endless = std::numeric_limits<double>::infinity();
 // Positives that share a negative, kept apart; more than this are taken together.
 constexpr std::uint32_t most_groups = 16;
 

@@ -10,6 +10,7 @@
 
 #include <array>
 #include <cstdint>
+#include <limits>
 #include <vector>
 
 #include "facts/feeds.hpp"
@@ -30,7 +31,8 @@ struct Push {
     [[nodiscard]] bool nothing() const { return amperes == 0 && unlimited == 0 && dark == 0; }
 };
 
-// The rating of an overcurrent device on an edge, A; infinite where there is none, unknown where no link is fitted.
+inline constexpr double endless = std::numeric_limits<double>::infinity();
+// The rating of an overcurrent device on an edge, A; endless where there is none, unknown where no link is fitted.
 using GuardRatings = std::vector<double>;
 
 class Driven {

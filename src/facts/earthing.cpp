@@ -9,9 +9,9 @@ using graph::Thing;
 using graph::ThingClass;
 using graph::ThingId;
 
-class Finder {
+class EarthingFinder {
 public:
-    Finder(const Design& d, const std::vector<PartData>& parts, const Network& n)
+    EarthingFinder(const Design& d, const std::vector<PartData>& parts, const Network& n)
         : d_(d), parts_(parts), n_(n), sets_(n.terminals) {}
 
     Earthing find() {
@@ -167,7 +167,7 @@ private:
 }  // namespace
 
 Earthing find_earthing(const Design& design, const std::vector<PartData>& parts, const Network& network) {
-    return Finder(design, parts, network).find();
+    return EarthingFinder(design, parts, network).find();
 }
 
 }  // namespace ferrule::facts

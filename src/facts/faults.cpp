@@ -14,9 +14,9 @@ namespace ferrule::facts {
 
 namespace {
 
-class Finder {
+class FaultFinder {
 public:
-    Finder(const Analysis& a, const Resistances& resist, bool keep_circuits) : a_(a), n_(a.net), resist_(resist), keep_circuits_(keep_circuits) {}
+    FaultFinder(const Analysis& a, const Resistances& resist, bool keep_circuits) : a_(a), n_(a.net), resist_(resist), keep_circuits_(keep_circuits) {}
 
     // Each piece of circuit that batteries join is solved by itself.
     Faults find() {
@@ -255,7 +255,7 @@ private:
 
 }  // namespace
 
-Faults find_faults(const Analysis& a, const Resistances& resist, bool keep_circuits) { return Finder(a, resist, keep_circuits).find(); }
+Faults find_faults(const Analysis& a, const Resistances& resist, bool keep_circuits) { return FaultFinder(a, resist, keep_circuits).find(); }
 
 Solution::Solution(const Analysis& a) : solved(std::make_shared<Solved>(a)), faults(find_faults(a, solved->resist)) {
     std::vector<std::uint8_t> live(a.net.on.count, 0);

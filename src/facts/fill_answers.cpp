@@ -23,7 +23,7 @@ constexpr double infinite = std::numeric_limits<double>::infinity();
 
 // A limit of a string's voltage.
 enum class Bound : std::uint8_t { none, input, module, place, a_switch, fuse, cable, connector, device };
-struct Lowest {
+struct LowestLimit {
     double volts = infinite;
     Bound which = Bound::none;
     void take(double stands, Bound what) {
@@ -47,8 +47,8 @@ std::string phrase(Bound which, const std::string& volts) {
 }
 
 // The lowest rating on each net, of what stands on the array's conductors.
-std::vector<Lowest> ratings_on_nets(const Facts& facts, const Analysis& a) {
-    std::vector<Lowest> lowest(a.net.on.count);
+std::vector<LowestLimit> ratings_on_nets(const Facts& facts, const Analysis& a) {
+    std::vector<LowestLimit> lowest(a.net.on.count);
     const auto at = [&](std::uint32_t terminal, double volts, Bound what) {
         if (terminal != none && !std::isnan(volts)) lowest[a.net.on[terminal]].take(volts, what);
     };
@@ -103,7 +103,7 @@ double location_limit(const Facts& facts, const Analysis& a) {
 // What a string is judged by; strings with the same share their words.
 struct StringClass {
     std::uint32_t part = none, count = 0;
-    Lowest first, next;       // the two lowest limits of the cold voltage
+    LowestLimit first, next;       // the two lowest limits of the cold voltage
     double floor = 0;         // V at the operating point, hot; 0: none is stated
     double start = 0;         // V open circuit, hot; 0: none is stated
     double cold = 0, hot = 0, open = 0;  // V of one module: voc coldest, vmp hottest, voc hottest
@@ -172,7 +172,7 @@ StringAnswer answer(const Analysis& a, const StringClass& c, Words& words) {
 }
 
 void fill_modules(Facts& facts, const Shared& a) {
-    const std::vector<Lowest> on_nets = ratings_on_nets(facts, *a);
+    const std::vector<LowestLimit> on_nets = ratings_on_nets(facts, *a);
     const double place = location_limit(facts, *a);
     Filler fill(facts, "string");
     auto& most = fill.numbers("modules-most");

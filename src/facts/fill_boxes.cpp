@@ -168,7 +168,7 @@ void fill_metal(Facts& facts, const Shared& a) {
     }
 }
 
-void fill_bars(Facts& facts, const Shared& a) {
+void fill_earth_bars(Facts& facts, const Shared& a) {
     const auto& bars = a->earthing.bars;
     Filler fill(facts, "earth-bar", bars.size());
     Table& t = fill.table();
@@ -195,7 +195,7 @@ void fill_boxes(Facts& facts, const Shared& a) {
     fill_enclosures(facts, a);
     fill_entries(facts, a);
     fill_metal(facts, a);
-    fill_bars(facts, a);
+    fill_earth_bars(facts, a);
     fill_properties_only(facts, a, "place", a->places);
     fill_properties_only(facts, a, "run", a->runs);
 }

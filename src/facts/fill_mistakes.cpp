@@ -15,8 +15,6 @@ using graph::ConductorId;
 using graph::TerminalId;
 using graph::ThingId;
 
-std::uint32_t row_or_none(std::uint32_t v) { return v == none ? no_row : v; }
-
 // 1 -> 2 -> 4: the terminals of a loop, from the source's + to its -.
 std::string loop_text(const Analysis& a, const Short& s) {
     std::uint32_t t = a.net.sources[s.source].plus;

@@ -83,9 +83,9 @@ void along(const Analysis& a, const Solved& s, std::uint32_t terminal, F f) {
 }
 
 // The conductors a drop is lost in, and what would keep it within a limit.
-class Way {
+class DropWay {
 public:
-    Way(const Analysis& a, const Solved& s) : a_(a), s_(s) {}
+    DropWay(const Analysis& a, const Solved& s) : a_(a), s_(s) {}
 
     void add(std::uint32_t conductor, double amps, bool own) {
         const double drop = std::fabs(amps) * s_.resist.conductor[conductor];
@@ -219,7 +219,7 @@ void put_strings(Facts& facts, const Analysis& a, const Solved& s, std::span<con
         if (p.plus == none || p.minus == none) continue;
         if (o.input != none && s.ways.meshed[a.net.on[p.plus]] + s.ways.meshed[a.net.on[p.minus]] == 0) path[i] = s.way_of(a, i);
         if (!(share[i] > limit)) continue;
-        Way way(a, s);
+        DropWay way(a, s);
         for (const std::uint32_t end : {p.plus, p.minus}) {
             along(a, s, end, [&](std::uint32_t c, std::uint32_t e) {
                 way.add(c, s.sun[e], std::fabs(s.sun[e]) <= o.ampere * (1 + 1e-9));
@@ -340,7 +340,7 @@ void fill_battery_port(Facts& facts, const Shared& a, const SharedSolved& s) {
         const double nominal = s->nominal_between(*a, p.plus, p.minus);
         share[r] = drop[r] / nominal;
         if (!(share[r] > limit)) continue;
-        Way way(*a, *s);
+        DropWay way(*a, *s);
         for (const auto& [c, amps] : battery_way(*a, *s, p)) way.add(c, amps, true);
         if (way.worst() == none) continue;
         worst[r] = way.worst();

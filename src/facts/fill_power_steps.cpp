@@ -41,9 +41,9 @@ struct Wrong {
     std::uint32_t battery_device = none, array_device = none;
 };
 
-class Finder {
+class ConverterFinder {
 public:
-    explicit Finder(const Analysis& a) : a_(a), end_(a.net.terminals, 0), seen_(a.net.terminals, 0), by_(a.net.terminals, none) {
+    explicit ConverterFinder(const Analysis& a) : a_(a), end_(a.net.terminals, 0), seen_(a.net.terminals, 0), by_(a.net.terminals, none) {
         for (const PowerSource& s : a.net.sources) {
             if (s.plus != none) end_[s.plus] = s.battery ? battery_plus : array_end;
             if (s.minus != none) end_[s.minus] = s.battery ? battery_minus : array_end;
@@ -214,7 +214,7 @@ private:
 }  // namespace
 
 void fill_steps(Facts& facts, const Shared& a, const SharedPower& p) {
-    auto converters = std::make_shared<const std::vector<Converter>>(Finder(*a).converters(*p));
+    auto converters = std::make_shared<const std::vector<Converter>>(ConverterFinder(*a).converters(*p));
     auto rows = std::make_shared<std::vector<Wrong>>();
     std::vector<std::uint8_t> told(converters->size(), 0);
     for (std::uint32_t c = 0; c < converters->size(); ++c) {

@@ -3,7 +3,6 @@
 
 #include <algorithm>
 #include <cmath>
-#include <limits>
 
 #include "facts/ports.hpp"
 #include "facts/protection.hpp"
@@ -11,8 +10,6 @@
 namespace ferrule::facts {
 
 namespace {
-
-constexpr double endless = std::numeric_limits<double>::infinity();
 
 bool more(const Push& x, const Push& y) {
     if (x.unlimited != y.unlimited) return x.unlimited > y.unlimited;

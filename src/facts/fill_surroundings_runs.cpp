@@ -47,14 +47,14 @@ std::vector<System> systems_of_nets(const Analysis& a) {
     return nets;
 }
 
-struct Fit {
+struct WeatherFit {
     Answer sunlight = Answer::unknown, wet = Answer::unknown;
 };
 
 // `outdoor` words decide; where there are none, the type code.
-Fit fit_of(const Analysis& a, PartId cable) {
+WeatherFit fit_of(const Analysis& a, PartId cable) {
     const auto rows = a.d.parts[cable].rows;
-    Fit fit;
+    WeatherFit fit;
     if (const graph::RowId row = a.d.row(rows, "outdoor"); row) {
         fit.sunlight = fit.wet = Answer::no;
         for (const graph::FieldId f : a.d.rows[row].fields) {
@@ -210,7 +210,7 @@ private:
             if (system != System::array) continue;
             const Weather w = weather_of(c);
             if (w.sunny == none && w.wet == none) continue;
-            const Fit made = c.cable ? fits_[c.cable.value] : Fit{};
+            const WeatherFit made = c.cable ? fits_[c.cable.value] : WeatherFit{};
             Answer does = made.sunlight;
             if (w.sunny == none && (made.wet == Answer::yes || does == Answer::unknown)) does = made.wet;
             in_weather[r] = w.sunny != none ? 1 : 0;
@@ -397,7 +397,7 @@ private:
     std::vector<System> nets_;
     std::vector<RunWeather> runs_;
     std::vector<RunFill> cable_fill_;
-    std::vector<Fit> fits_;
+    std::vector<WeatherFit> fits_;
     std::vector<double> diameters_;
     const std::vector<base::Symbol>*source_ = nullptr, *role_ = nullptr, *polarity_ = nullptr;
     base::Symbol array_, battery_, power_, plus_, minus_;

@@ -51,12 +51,12 @@ double voltage_of(const Analysis& a, const Mode& m) {
     return a.earthing.pole_earthed[net] != 0 ? 0 : a.circuits.net_voltage[net];
 }
 
-struct Stated {
+struct Continuous {
     double voltage = graph::unknown;
     bool of_the_other = false;  // `continuous` stands for the mode to earth as well
 };
 
-Stated continuous_of(const Analysis& a, const Mode& m) {
+Continuous continuous_of(const Analysis& a, const Mode& m) {
     const auto rows = a.d.part_of(m.device).rows;
     const double own = m.to_earth ? a.d.number(rows, "continuous-to-earth", "voltage") : graph::unknown;
     if (!std::isnan(own)) return {own, false};

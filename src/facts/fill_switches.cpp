@@ -15,8 +15,6 @@ using findings::Related;
 using graph::ConductorId;
 using graph::ThingId;
 
-std::uint32_t row_or_none(std::uint32_t v) { return v == none ? no_row : v; }
-
 std::string pole_name(const Analysis& a, std::uint32_t edge) {
     const Edge& e = a.net.edges[edge];
     return fmt::format("{} {}-{}", a.d.name(ThingId(e.thing)), a.d.word(a.d.terminal(graph::TerminalId(e.a)).label),

@@ -24,7 +24,7 @@ Nets pieces_of(const graph::Design& d, const std::vector<PartData>& parts, const
 }
 
 // One edge, or several taken together.
-struct Way {
+struct PieceWay {
     std::uint32_t a = none, b = none;        // pieces
     std::uint32_t edge = none;               // of the network, when it is one edge
     bool parallel = false;                   // else in series
@@ -69,7 +69,7 @@ public:
     }
 
 private:
-    void add(Way w) {
+    void add(PieceWay w) {
         const auto id = static_cast<std::uint32_t>(ways_.size());
         at_[w.a].push_back(id);
         at_[w.b].push_back(id);
@@ -77,7 +77,7 @@ private:
     }
 
     void add_leaf(std::uint32_t edge, const GraphEdge& g) {
-        Way w;
+        PieceWay w;
         w.a = g.a;
         w.b = g.b;
         w.edge = edge;
@@ -99,7 +99,7 @@ private:
             const std::uint32_t s = at_[v][0], t = at_[v][1];
             const std::uint32_t from = ways_[s].a == v ? ways_[s].b : ways_[s].a, to = ways_[t].a == v ? ways_[t].b : ways_[t].a;
             if (from == to || from == v || to == v) continue;
-            Way w;
+            PieceWay w;
             w.a = from;
             w.b = to;
             w.resistance = ways_[s].resistance + ways_[t].resistance;
@@ -127,13 +127,13 @@ private:
             const std::pair<std::uint32_t, std::uint32_t> first = key(order[i]);
             while (k < order.size() && std::pair<std::uint32_t, std::uint32_t>(key(order[k])) == first) ++k;
             if (k - i > 1) {
-                Way w;
+                PieceWay w;
                 w.a = ways_[order[i]].a;
                 w.b = ways_[order[i]].b;
                 w.parallel = true;
                 double conductance = 0;
                 for (; i < k; ++i) {
-                    Way& child = ways_[order[i]];
+                    PieceWay& child = ways_[order[i]];
                     child.alive = false;
                     conductance += 1 / child.resistance;
                     if (child.parallel) w.children.insert(w.children.end(), child.children.begin(), child.children.end());
@@ -158,7 +158,7 @@ private:
         while (!stack.empty()) {
             const Item item = stack.back();
             stack.pop_back();
-            const Way& w = ways_[item.way];
+            const PieceWay& w = ways_[item.way];
             if (w.edge != none) {
                 Pieces::Part part = item.part;
                 part.forward = p_.of[n_.edges[w.edge].a] == item.from;
@@ -195,7 +195,7 @@ private:
     const Network& n_;
     const std::vector<Load>& own_;
     Pieces& p_;
-    std::vector<Way> ways_;
+    std::vector<PieceWay> ways_;
     std::vector<std::vector<std::uint32_t>> at_;  // per piece: ways that end there, also such as are no longer alive
     std::vector<std::uint8_t> bare_;              // per piece: nothing on it that gives or takes current
 };

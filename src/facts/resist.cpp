@@ -13,7 +13,7 @@ using graph::Design;
 using tables::FigureTable;
 using tables::Standard;
 
-constexpr double same_size = 1e-3;  // of the section: a size written in another unit
+constexpr double same_listed_size = 1e-3;  // of the section: a size written in another unit
 constexpr double zero_celsius = 273.15;
 
 struct Source {
@@ -39,8 +39,8 @@ Rows rows_of(const Standard& standard, std::initializer_list<Source> sources) {
 
 template <class Rows>
 double find(const Rows& rows, double area) {
-    const auto at = std::lower_bound(rows.begin(), rows.end(), area * (1 - same_size), [](const auto& row, double a) { return row.area < a; });
-    return at != rows.end() && at->area <= area * (1 + same_size) ? at->value : graph::unknown;
+    const auto at = std::lower_bound(rows.begin(), rows.end(), area * (1 - same_listed_size), [](const auto& row, double a) { return row.area < a; });
+    return at != rows.end() && at->area <= area * (1 + same_listed_size) ? at->value : graph::unknown;
 }
 
 double pole_ohm(const Design& d, const graph::Part& part) {
@@ -77,7 +77,7 @@ WireTables::WireTables(const Standard& s)
     // Above the sizes that are listed as solid, the one column is of stranded aluminium.
     const double largest = aluminium_75_.empty() ? 0 : aluminium_75_.back().area;
     for (const Row& r : aluminium_solid_75_) {
-        if (r.area > largest * (1 + same_size)) aluminium_75_.push_back(r);
+        if (r.area > largest * (1 + same_listed_size)) aluminium_75_.push_back(r);
     }
 }
 

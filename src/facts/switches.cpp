@@ -29,9 +29,9 @@ struct Path {
     Way way;
 };
 
-class Finder {
+class SwitchFinder {
 public:
-    Finder(const Design& d, const Network& n, const Circuits& c, const std::vector<Load>& loads)
+    SwitchFinder(const Design& d, const Network& n, const Circuits& c, const std::vector<Load>& loads)
         : d_(d), n_(n), c_(c), graph_(d, n, loads) {}
 
     Switches find() {
@@ -508,7 +508,7 @@ std::vector<Load> terminal_loads(const Network& n, const std::vector<StringData>
 }
 
 Switches find_switches(const Design& d, const Network& n, const Circuits& c, const std::vector<StringData>& strings) {
-    return Finder(d, n, c, terminal_loads(n, strings, Ends::both)).find();
+    return SwitchFinder(d, n, c, terminal_loads(n, strings, Ends::both)).find();
 }
 
 }  // namespace ferrule::facts

@@ -4,13 +4,9 @@
 #include <cmath>
 #include <limits>
 
+#include "facts/ampacity.hpp"
+
 namespace ferrule::facts {
-
-namespace {
-
-constexpr double same_size = 1e-6;  // share by which sections may differ and still be the same size
-
-}  // namespace
 
 Takes::Takes(const graph::Design& design) : d_(design) {
     first_.resize(design.parts.size());
