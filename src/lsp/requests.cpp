@@ -14,8 +14,6 @@ namespace ferrule::lsp {
 
 namespace {
 
-constexpr int invalid_params = -32602;
-
 Json markdown(const std::string& text) { return {{"kind", "markdown"}, {"value", text}}; }
 
 bool contains_fold(std::string_view text, std::string_view query) {

@@ -10,7 +10,7 @@ namespace ferrule::lsp {
 namespace {
 
 // JSON-RPC and protocol error codes.
-constexpr int parse_error = -32700, invalid_request = -32600, method_not_found = -32601, invalid_params = -32602, internal_error = -32603,
+constexpr int parse_error = -32700, invalid_request = -32600, method_not_found = -32601, internal_error = -32603,
               not_initialized = -32002, request_cancelled = -32800;
 
 bool has(const Json& j, std::initializer_list<const char*> path) {

@@ -43,6 +43,7 @@ public:
     void cancel(const Json& id) { cancelled_.insert(id.dump()); }
 
 private:
+    static constexpr int invalid_params = -32602;  // what the protocol calls a request that cannot be meant
     struct Failure {
         int code;
         std::string message;

@@ -14,12 +14,6 @@ namespace {
 using base::ReadResult;
 using Opened = std::variant<text::FileId, std::string>;
 
-std::string folder_of(std::string_view path) {
-    const std::size_t slash = path.rfind('/');
-    if (slash == std::string_view::npos) return ".";
-    return std::string(slash == 0 ? "/" : path.substr(0, slash));
-}
-
 std::string joined(std::string_view folder, std::string_view path) {
     if (folder == ".") return std::string(path);
     return fmt::format("{}{}{}", folder, folder.ends_with('/') ? "" : "/", path);
@@ -75,6 +69,12 @@ std::string unquoted(std::string_view text) {
 }
 
 }  // namespace
+
+std::string folder_of(std::string_view path) {
+    const std::size_t slash = path.rfind('/');
+    if (slash == std::string_view::npos) return ".";
+    return std::string(slash == 0 ? "/" : path.substr(0, slash));
+}
 
 Opened Loader::open(const std::string& path) {
     const std::optional<std::string> real = files_.real_path(path);

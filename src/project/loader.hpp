@@ -62,4 +62,7 @@ private:
     const Loader* before_ = nullptr;
 };
 
+// The folder that a path stands in: "." of a bare name.
+[[nodiscard]] std::string folder_of(std::string_view path);
+
 }  // namespace ferrule::project

@@ -24,10 +24,10 @@ using rules::Limit;
 using rules::Reading;
 using State = Reading::State;
 
-constexpr std::size_t names_listed = 5;
+constexpr std::size_t rows_listed = 5;
 
 // Limits with the same figures, seen once.
-struct Seen {
+struct SeenLimit {
     Limit limit;
     std::vector<std::uint32_t> rows;  // the first few
     std::size_t count = 1;
@@ -52,8 +52,8 @@ struct FiguresHash {
 };
 
 // Broken ones first, then the smallest share.
-std::vector<Seen> in_order(std::vector<Limit> all) {
-    std::vector<Seen> seen;
+std::vector<SeenLimit> in_order(std::vector<Limit> all) {
+    std::vector<SeenLimit> seen;
     std::unordered_map<Figures, std::size_t, FiguresHash> known;
     for (const Limit& l : all) {
         const Figures key{std::uint64_t{l.rule} << 32U | l.node, bits(l.is), bits(l.may)};
@@ -62,11 +62,11 @@ std::vector<Seen> in_order(std::vector<Limit> all) {
             seen.push_back({l, {}, 1});
             continue;
         }
-        Seen& s = seen[at->second];
+        SeenLimit& s = seen[at->second];
         ++s.count;
-        if (s.rows.size() < names_listed) s.rows.push_back(l.row);
+        if (s.rows.size() < rows_listed) s.rows.push_back(l.row);
     }
-    std::stable_sort(seen.begin(), seen.end(), [](const Seen& a, const Seen& b) {
+    std::stable_sort(seen.begin(), seen.end(), [](const SeenLimit& a, const SeenLimit& b) {
         if (a.limit.holds != b.limit.holds) return b.limit.holds;
         return a.limit.share() < b.limit.share();
     });
@@ -81,7 +81,7 @@ bool moved(const Reading& a, const Reading& b) {
 // Tries changed designs and remembers what each said.
 class Trials {
 public:
-    Trials(const Study& study, const Knowledge& knowledge, const std::vector<Seen>& limits)
+    Trials(const Study& study, const Knowledge& knowledge, const std::vector<SeenLimit>& limits)
         : study_(study), knowledge_(knowledge), copy_(study.design), limits_(limits) {
         const std::size_t size = copy_.things.size() + copy_.conductors.size() + 1;
         left_ = std::max<std::size_t>(base::limits::margin_work / size, 1);
@@ -128,14 +128,14 @@ private:
         rules::Limits reader(knowledge_.rules, facts, *study_.standard);
         std::vector<Reading> all;
         all.reserve(limits_.size());
-        for (const Seen& s : limits_) all.push_back(reader.read(s.limit));
+        for (const SeenLimit& s : limits_) all.push_back(reader.read(s.limit));
         return all;
     }
 
     const Study& study_;
     const Knowledge& knowledge_;
     graph::Design copy_;
-    const std::vector<Seen>& limits_;
+    const std::vector<SeenLimit>& limits_;
     const Change* change_ = nullptr;
     std::map<std::int64_t, std::vector<Reading>> tried_;
     std::vector<Reading> base_;
@@ -320,11 +320,11 @@ std::vector<const Change*> worth_trying(Trials& trials, const std::vector<Change
 }
 
 // A rule is silent where one that it names in `after` has spoken: what that one demands is met before.
-void leave_to_causes(std::vector<std::pair<std::size_t, Distance>>& found, const std::vector<Seen>& seen, const rules::RuleSet& set) {
+void leave_to_causes(std::vector<std::pair<std::size_t, Distance>>& found, const std::vector<SeenLimit>& seen, const rules::RuleSet& set) {
     for (auto& [limit, distance] : found) {
         const std::vector<std::string>& after = set.rules[seen[limit].limit.rule].after;
         if (after.empty() || distance.found != Distance::Found::met || !seen[limit].limit.holds) continue;
-        for (const Seen& s : seen) {
+        for (const SeenLimit& s : seen) {
             if (s.limit.holds) break;  // broken ones come first
             if (std::find(after.begin(), after.end(), set.rules[s.limit.rule].id) != after.end()) distance.speaks = false;
         }
@@ -356,7 +356,7 @@ std::vector<Limit> of_names(std::vector<Limit> all, rules::Limits& limits, const
     return all;
 }
 
-render::Margin laid_out(const Seen& seen, rules::Limits& limits, const Knowledge& k) {
+render::Margin laid_out(const SeenLimit& seen, rules::Limits& limits, const Knowledge& k) {
     const Limit& l = seen.limit;
     const rules::Rule& rule = k.rules.rules[l.rule];
     const facts::Table& table = *limits.table(l);
@@ -394,8 +394,8 @@ MarginsResult margins(const Study& study, const Knowledge& knowledge, const std:
     rules::Limits limits(knowledge.rules, study.facts, *study.standard);
     std::vector<Limit> all = limits.all();
     if (!names.empty()) all = of_names(std::move(all), limits, study.design, names, result.unknown);
-    std::vector<Seen> seen = in_order(std::move(all));
-    for (const Seen& s : seen) result.margins.rows.push_back(laid_out(s, limits, knowledge));
+    std::vector<SeenLimit> seen = in_order(std::move(all));
+    for (const SeenLimit& s : seen) result.margins.rows.push_back(laid_out(s, limits, knowledge));
     if (seen.size() > base::limits::margin_limits) {
         result.margins.left_out.push_back(fmt::format("how far the design may go until {} more limits are met (limit margin_limits: {})",
                                                       seen.size() - base::limits::margin_limits, base::limits::margin_limits));

@@ -12,7 +12,7 @@ enclosure, device), which conductor lands on which terminal (run, ->), and what 
 `ferrule check FILE` reads it and says what is wrong. A small one, invented, that can be checked as it stands:
 )";
 
-constexpr std::string_view design = R"(edition 1                                  # the language edition; the first line of every file
+constexpr std::string_view shown_design = R"(edition 1                                  # the language edition; the first line of every file
 
 site "Tern shelter" {
     standard  nec-2023                     # whose figures hold: ferrule explain nec-2023
@@ -102,12 +102,12 @@ How to go on
 
 }  // namespace
 
-std::string_view overview_design() { return design; }
+std::string_view overview_design() { return shown_design; }
 
 void overview(const Knowledge& k, render::Paper& paper) {
     paper.prose(opening.substr(1));
     paper.line();
-    paper.verbatim(design);
+    paper.verbatim(shown_design);
     paper.prose(lines);
     paper.line();
     for (const graph::StatementText& s : k.kinds.statements) {

@@ -8,10 +8,10 @@ namespace ferrule::project {
 
 namespace {
 
-using Seen = std::unordered_set<text::FileId>;
+using SeenFiles = std::unordered_set<text::FileId>;
 
 // Marks what is reached from a file by includes. Without recursion: the files decide how deep it goes.
-void reach(text::FileId from, Loader& loader, Seen& seen) {
+void reach(text::FileId from, Loader& loader, SeenFiles& seen) {
     std::vector<text::FileId> waiting{from};
     while (!waiting.empty()) {
         const text::FileId file = waiting.back();
@@ -26,7 +26,7 @@ void reach(text::FileId from, Loader& loader, Seen& seen) {
 
 Roots named_files(const Request& request, Loader& loader, const base::FileSystem& files) {
     Roots roots;
-    Seen seen;
+    SeenFiles seen;
     const auto take = [&](const std::string& path) {
         auto opened = loader.open(path);
         if (auto* trouble = std::get_if<std::string>(&opened)) {
@@ -55,7 +55,7 @@ Roots named_files(const Request& request, Loader& loader, const base::FileSystem
 
 std::vector<text::FileId> not_included(const std::vector<text::FileId>& named, Loader& loader) {
     if (named.size() < 2) return named;
-    Seen direct;
+    SeenFiles direct;
     for (const text::FileId file : named) {
         loader.enter(file);
         for (const text::FileId other : loader.included_by(file)) {
@@ -63,7 +63,7 @@ std::vector<text::FileId> not_included(const std::vector<text::FileId>& named, L
         }
     }
     std::vector<text::FileId> tops;
-    Seen reached;
+    SeenFiles reached;
     for (const text::FileId file : named) {
         if (direct.count(file) != 0) continue;
         tops.push_back(file);

@@ -6,6 +6,7 @@
 
 #include "base/limits.hpp"
 #include "base/nearest.hpp"
+#include "project/loader.hpp"
 #include "tables/entry.hpp"
 #include "tables/toml.hpp"
 
@@ -15,15 +16,8 @@ namespace {
 
 using findings::Finding;
 using findings::Severity;
-using tables::Value;
 
 constexpr std::string_view rule_name = "settings.project";
-
-std::string folder_of(const std::string& path) {
-    const std::size_t slash = path.rfind('/');
-    if (slash == std::string::npos) return ".";
-    return slash == 0 ? "/" : path.substr(0, slash);
-}
 
 std::string below(const std::string& folder, const std::string& path) {
     if (path.starts_with('/') || folder == ".") return path;
@@ -40,7 +34,7 @@ Finding mistake(text::Span where, std::string message, std::string remedy = {}) 
 }
 
 // An unknown key gets the nearest known one.
-void name_slips(const Value& table, std::initializer_list<std::string_view> keys, std::vector<Finding>& into) {
+void name_slips(const tables::Value& table, std::initializer_list<std::string_view> keys, std::vector<Finding>& into) {
     const std::vector<std::string_view> known(keys);
     for (const tables::Member& m : table.entries) {
         if (std::find(known.begin(), known.end(), m.key) != known.end()) continue;
@@ -57,7 +51,7 @@ std::optional<Severity> severity(std::string_view word) {
 }
 
 // The file as read; its findings are mistakes. Nothing if it cannot be read at all.
-std::optional<Value> open_toml(text::Sources& sources, const base::FileSystem& files, const std::string& path, text::Span asked_at, std::vector<Finding>& findings) {
+std::optional<tables::Value> open_toml(text::Sources& sources, const base::FileSystem& files, const std::string& path, text::Span asked_at, std::vector<Finding>& findings) {
     base::ReadResult read = files.read(path, base::limits::file_bytes);
     if (read.status != base::ReadResult::Status::ok) {
         findings.push_back(mistake(asked_at, fmt::format("{} cannot be read", path)));
@@ -90,12 +84,12 @@ Settings read_settings(text::Sources& sources, const base::FileSystem& files, co
     std::vector<Finding> odd;  // unknown keys are told above, with what was meant
     tables::Entry e(*root, "the settings", odd);
     s.standard = e.text("standard");
-    if (const Value* at = root->find("standard")) s.standard_place = at->span;
+    if (const tables::Value* at = root->find("standard")) s.standard_place = at->span;
     for (const std::string& folder : e.words("rules")) s.rule_folders.push_back(below(folder_of(path), folder));
     const std::string acceptances = e.text("acceptances");
-    if (const Value* table = e.table("severity")) {
+    if (const tables::Value* table = e.table("severity")) {
         for (const tables::Member& m : table->entries) {
-            const auto given = severity(m.value.kind == Value::Kind::text ? std::string_view(m.value.text) : std::string_view());
+            const auto given = severity(m.value.kind == tables::Value::Kind::text ? std::string_view(m.value.text) : std::string_view());
             if (!given) {
                 s.findings.push_back(mistake(m.value.span, fmt::format("a severity is error, warning or note"), "a rule is never switched off: accept what it finds, with the reason"));
                 continue;
@@ -104,9 +98,9 @@ Settings read_settings(text::Sources& sources, const base::FileSystem& files, co
             s.severity_places.push_back(m.value.key_span);
         }
     }
-    if (const Value* table = e.table("units")) {
+    if (const tables::Value* table = e.table("units")) {
         for (const tables::Member& m : table->entries) {
-            if (m.value.kind == Value::Kind::text) {
+            if (m.value.kind == tables::Value::Kind::text) {
                 s.units.emplace_back(m.key, m.value.text);
                 s.unit_places.push_back(m.value.span);
                 continue;
@@ -121,7 +115,7 @@ Settings read_settings(text::Sources& sources, const base::FileSystem& files, co
     if (!acceptances.empty()) {
         const std::size_t before = s.findings.size();
         read_acceptances(sources, files, below(folder_of(path), acceptances), s);
-        const Value* at = root->find("acceptances");
+        const tables::Value* at = root->find("acceptances");
         for (std::size_t i = before; i < s.findings.size(); ++i) {
             if (!s.findings[i].span && at != nullptr) s.findings[i].span = at->span;
         }
@@ -134,14 +128,14 @@ void read_acceptances(text::Sources& sources, const base::FileSystem& files, con
     const auto root = open_toml(sources, files, path, {}, into.findings);
     if (!root) return;
     name_slips(*root, {"accept"}, into.findings);
-    const Value* list = root->find("accept");
+    const tables::Value* list = root->find("accept");
     if (list == nullptr) return;
-    if (list->kind != Value::Kind::list) {
+    if (list->kind != tables::Value::Kind::list) {
         into.findings.push_back(mistake(list->span, "acceptances are written [[accept]], one for each"));
         return;
     }
-    for (const Value& item : list->items) {
-        if (item.kind != Value::Kind::table) continue;
+    for (const tables::Value& item : list->items) {
+        if (item.kind != tables::Value::Kind::table) continue;
         name_slips(item, {"rule", "on", "because", "until", "by"}, into.findings);
         std::vector<Finding> odd;
         tables::Entry e(item, "this acceptance", odd);
@@ -149,7 +143,7 @@ void read_acceptances(text::Sources& sources, const base::FileSystem& files, con
         a.rule = e.needed_text("rule");
         a.on = e.text("on");
         a.acceptance = {e.text("because"), e.text("by"), e.text("until"), item.span, true};
-        if (const Value* rule = item.find("rule")) a.acceptance.span = rule->span;
+        if (const tables::Value* rule = item.find("rule")) a.acceptance.span = rule->span;
         for (Finding& f : odd) {
             f.rule = rule_name;
             into.findings.push_back(std::move(f));

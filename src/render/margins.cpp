@@ -34,7 +34,7 @@ std::string spoken(const Margin& m) {
 
 // The same distance of several strings or runs is said once.
 std::vector<Distance> joined(const std::vector<Distance>& all) {
-    constexpr std::size_t names_shown = 4;
+    constexpr std::size_t named_each = 4;
     std::vector<Distance> out;
     std::vector<std::size_t> more;
     for (const Distance& d : all) {
@@ -44,12 +44,12 @@ std::vector<Distance> joined(const std::vector<Distance>& all) {
         if (k == out.size()) {
             out.push_back(d);
             more.push_back(1);
-        } else if (++more[k] <= names_shown) {
+        } else if (++more[k] <= named_each) {
             out[k].of += ", " + d.of;
         }
     }
     for (std::size_t k = 0; k < out.size(); ++k) {
-        if (more[k] > names_shown) out[k].of += fmt::format(" and {} more", more[k] - names_shown);
+        if (more[k] > named_each) out[k].of += fmt::format(" and {} more", more[k] - named_each);
     }
     return out;
 }

@@ -49,17 +49,17 @@ void read_exceptions(Build& b) {
 }
 
 void check_exceptions(Build& b) {
-    static constexpr Wanted a_thing{.what = "a string or a device",
-                                    .things = any_thing,
-                                    .parts = false,
-                                    .assemblies = false,
-                                    .kind = {}};
+    static constexpr Wanted string_or_device{.what = "a string or a device",
+                                             .things = any_thing,
+                                             .parts = false,
+                                             .assemblies = false,
+                                             .kind = {}};
     for (const auto& [name, exception] : b.exceptions) {
         if (exception.met || b.exhausted) continue;
         const View& v = b.view(exception.at);
         const Path path =
             read_path(b, v, v.child(exception.at.node, NodeKind::ref), exception.scope);
-        if (thing_at(b, path, exception.step, exception.scope, a_thing)) {
+        if (thing_at(b, path, exception.step, exception.scope, string_or_device)) {
             b.report.error("design.except", v.head(exception.at.node),
                            fmt::format("{} is nothing that could differ", name));
         }

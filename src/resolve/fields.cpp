@@ -127,11 +127,6 @@ struct FieldReader {
     }
 
     void things(const Capture& c) {
-        static constexpr Wanted a_thing{.what = "a thing",
-                                        .things = any_thing,
-                                        .parts = false,
-                                        .assemblies = false,
-                                        .kind = {}};
         const Atom& a = atoms[c.first];
         const Path path = read_path(b, v, a.node, scope);
         if (!path.good) return spoil();

@@ -25,6 +25,8 @@ struct Wanted {
     return static_cast<std::uint8_t>(1U << static_cast<unsigned>(c));
 }
 inline constexpr std::uint8_t any_thing = 0xff;
+inline constexpr Wanted a_thing{
+    .what = "a thing", .things = any_thing, .parts = false, .assemblies = false, .kind = {}};
 
 // What it is, in words: "a module", "a place", "an assembly".
 [[nodiscard]] std::string describe(const Build& b, Binding binding);

@@ -16,9 +16,6 @@ using graph::Row;
 
 namespace {
 
-constexpr Wanted a_thing{
-    .what = "a thing", .things = any_thing, .parts = false, .assemblies = false, .kind = {}};
-
 struct PaperReader {
     Build& b;
     const View& v;

@@ -11,9 +11,6 @@ namespace ferrule::resolve {
 
 namespace {
 
-constexpr Wanted a_thing{
-    .what = "a thing", .things = any_thing, .parts = false, .assemblies = false, .kind = {}};
-
 // How far a path could be followed: to a thing, and with `port` set to a port of an assembly's
 // instance.
 struct Located {

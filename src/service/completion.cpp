@@ -13,11 +13,9 @@ namespace ferrule::service {
 namespace {
 
 using graph::Accepts;
-using graph::Design;
 using graph::Shape;
 using graph::ThingClass;
 using syntax::NodeKind;
-using Sort = Proposal::Sort;
 
 bool word_byte(char c) {
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '-' || c == '_' || c == '%' || c == '+' || c == '/' ||
@@ -137,6 +135,8 @@ public:
     }
 
 private:
+    using Sort = Proposal::Sort;
+
     void add(Sort sort, std::string label, std::string detail = {}, std::string topic = {}, std::string insert = {}, bool snippet = false) {
         if (!seen_.insert(label).second) return;
         Proposal p;
@@ -344,7 +344,7 @@ private:
     }
 
     const View& view_;
-    const Design& d_;
+    const graph::Design& d_;
     const project::Knowledge& k_;
     std::uint32_t offset_, begin_ = 0;
     Line line_;

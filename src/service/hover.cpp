@@ -13,7 +13,6 @@ namespace ferrule::service {
 
 namespace {
 
-using graph::Design;
 using syntax::NodeIndex;
 using syntax::NodeKind;
 
@@ -56,7 +55,7 @@ std::string values_page(const render::ValueSubject& s) {
     return page;
 }
 
-std::string thing_head(const Design& d, graph::ThingId id) {
+std::string thing_head(const graph::Design& d, graph::ThingId id) {
     const graph::Thing& t = d.things[id];
     const graph::Kind& kind = d.kind_of(id);
     std::string head = fmt::format("**{}** · {}", d.name(id), kind.name);
@@ -71,7 +70,7 @@ std::string thing_head(const Design& d, graph::ThingId id) {
 }
 
 std::optional<Hover> of_name(const View& view, const Named& named) {
-    const Design& d = view.design->graph();
+    const graph::Design& d = view.design->graph();
     const auto at = [&](text::Span s) { return s.file == named.declared.file && s.begin == named.declared.begin; };
     for (const graph::PartId p : d.parts.ids()) {
         if (!at(d.parts[p].span)) continue;

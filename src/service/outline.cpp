@@ -11,7 +11,6 @@ namespace {
 
 using syntax::NodeIndex;
 using syntax::NodeKind;
-using Sort = Symbol::Sort;
 
 std::string unquoted(std::string_view text) {
     if (text.size() >= 2 && text.front() == '"') text = text.substr(1, text.size() - (text.back() == '"' ? 2 : 1));
@@ -27,6 +26,8 @@ public:
     }
 
 private:
+    using Sort = Symbol::Sort;
+
     void add(std::vector<Symbol>& into, Sort sort, NodeIndex statement, NodeIndex name, std::string detail, NodeIndex block = 0) {
         Symbol symbol;
         symbol.sort = sort;

@@ -6,11 +6,11 @@
 #include <cstring>
 
 #include "base/limits.hpp"
+#include "syntax/bytes.hpp"
 #include "syntax/wording.hpp"
 
 namespace ferrule::syntax {
 
-using findings::Edit;
 using findings::Finding;
 using findings::Severity;
 
@@ -18,10 +18,6 @@ namespace {
 
 constexpr std::size_t nodes_at_a_time = 2048;
 constexpr std::size_t edits_kept = 1000;  // of a slip that stands all over a file
-
-bool is_blank(char c) {
-    return c == ' ' || c == '\t' || c == '\f' || c == '\v';
-}
 
 }  // namespace
 
@@ -181,7 +177,7 @@ bool Builder::speaks(std::uint32_t at) {
 }
 
 void Builder::report(std::string_view rule, std::string message, std::uint32_t begin,
-                     std::uint32_t end, std::string remedy, std::vector<Edit> edits) {
+                     std::uint32_t end, std::string remedy, std::vector<findings::Edit> edits) {
     if (!speaks(begin)) return;
     statement.bad = true;
     Finding f;

@@ -4,17 +4,10 @@
 #include <algorithm>
 
 #include "syntax/actions.hpp"
+#include "syntax/bytes.hpp"
 #include "syntax/wording.hpp"
 
 namespace ferrule::syntax {
-
-namespace {
-
-bool is_digit(char c) {
-    return c >= '0' && c <= '9';
-}
-
-}  // namespace
 
 void number(const char* begin, const char* end, Builder& b) {
     b.leaf(NodeKind::number, begin, end);

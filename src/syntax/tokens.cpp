@@ -1,15 +1,13 @@
 // Tokens: the leaves of the tree in their order, and what stands between them read byte by byte.
 #include <algorithm>
 
+#include "syntax/bytes.hpp"
 #include "syntax/tree.hpp"
 
 namespace ferrule::syntax {
 
 namespace {
 
-bool is_blank(char c) {
-    return c == ' ' || c == '\t' || c == '\f' || c == '\v';
-}
 bool is_word_byte(char c) {
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z') || (c >= '0' && c <= '9') || c == '_' ||
            c == '-';
@@ -45,10 +43,6 @@ TokenKind token_kind(NodeKind kind) {
         default:
             return TokenKind::blank;
     }
-}
-
-bool in_list(std::span<const std::string_view> list, std::string_view word) {
-    return std::find(list.begin(), list.end(), word) != list.end();
 }
 
 class Reader {

@@ -2,10 +2,10 @@
 
 #include <fmt/format.h>
 
-#include <algorithm>
 #include <cctype>
 #include <optional>
 
+#include "syntax/bytes.hpp"
 #include "text/source.hpp"
 
 namespace ferrule::syntax {
@@ -16,13 +16,10 @@ using Kind = Stands::Kind;
 
 constexpr std::size_t shown_bytes = 40;
 
-bool is_digit(char c) {
-    return c >= '0' && c <= '9';
-}
 bool is_letter(char c) {
     return (c >= 'a' && c <= 'z') || (c >= 'A' && c <= 'Z');
 }
-bool is_word_byte(char c) {
+bool is_wide_word_byte(char c) {
     return is_letter(c) || is_digit(c) || c == '_' || c == '-' || c == '+' || c == '/' ||
            static_cast<unsigned char>(c) >= 0xC3U;
 }
@@ -60,10 +57,6 @@ std::string quoted(std::string_view what) {
            (static_cast<unsigned char>(what[cut.size()]) & 0xC0U) == 0x80U)
         cut.remove_suffix(1);
     return fmt::format("`{}{}`", text::printable(cut), cut.size() < what.size() ? "…" : "");
-}
-
-bool in_list(std::span<const std::string_view> list, std::string_view what) {
-    return std::find(list.begin(), list.end(), what) != list.end();
 }
 
 std::string capitals(std::string_view what) {
@@ -248,10 +241,10 @@ Stands what_stands(std::string_view bytes, std::uint32_t at) {
     }
     if (bytes.substr(at, 2) == "->") return {Kind::sign, at, at + 2, "`->`"};
     const auto in_word = [bytes](std::uint32_t i) {  // a dot holds a word together: Q1.2
-        return is_word_byte(bytes[i]) ||
-               (bytes[i] == '.' && i + 1 < bytes.size() && is_word_byte(bytes[i + 1]));
+        return is_wide_word_byte(bytes[i]) ||
+               (bytes[i] == '.' && i + 1 < bytes.size() && is_wide_word_byte(bytes[i + 1]));
     };
-    if (static_cast<unsigned char>(c) < 0xC6U && is_word_byte(c) &&
+    if (static_cast<unsigned char>(c) < 0xC6U && is_wide_word_byte(c) &&
         !bytes.substr(at).starts_with("\u00D7")) {
         while (end < size &&
                (in_word(end) || (static_cast<unsigned char>(bytes[end]) & 0xC0U) == 0x80U) &&
