@@ -26,8 +26,8 @@ struct Bounds {
     [[nodiscard]] Bounds operator*(double x) const { return *this * Bounds{x, x}; }
 };
 
-// How a conductor is laid, as far as the tables tell ways apart. `none`: the tables have none for it.
-enum class Method : std::uint8_t { none, raceway, free_air, b1, c, e, f, pv_free_air, pv_on_surface, pv_side_by_side };
+// How a conductor is laid, as far as the tables tell ways apart. `unlisted`: the tables have none for it.
+enum class Method : std::uint8_t { unlisted, raceway, free_air, b1, c, e, f, pv_free_air, pv_on_surface, pv_side_by_side };
 inline constexpr std::size_t method_count = 10;
 [[nodiscard]] std::string_view word(Method method);      // "raceway", "free-air", "b1", … as columns and figures name it
 [[nodiscard]] std::string_view in_words(Method method);  // "in a raceway or cable", "clipped to a surface"

@@ -90,7 +90,7 @@ Method Carrying::method(const Laying* l, const CableData& cable, double area) co
     using Kind = Laying::Kind;
     const bool conduit = l != nullptr && l->kind == Kind::conduit, buried = l != nullptr && l->kind == Kind::buried;
     if (tables_.by_raceway()) return conduit || buried || cable.several_cores ? Method::raceway : Method::free_air;
-    if (buried) return Method::none;
+    if (buried) return Method::unlisted;
     if (conduit) return Method::b1;
     const bool free = l != nullptr && l->spaced && l->kind == Kind::open;
     if (cable.pv_cable) {
@@ -138,7 +138,7 @@ Passage Carrying::pass(const Conductor& c, ThingId run, double area) const {
     p.circuits = std::max(1U, l != nullptr ? l->cables + (l->singles + 1) / 2 : 0U);
     p.apart = l != nullptr && (l->spaced || l->length <= grouping_length_ * (1 + same_length));
     if (!p.apart) p.grouping = tables_.grouping(tables_.by_raceway() ? p.loaded : p.circuits);
-    if (p.method == Method::none || tables_.classes() == 0) {
+    if (p.method == Method::unlisted || tables_.classes() == 0) {
         p.table = p.ampacity = {};
         return p;
     }
@@ -203,7 +203,7 @@ void Carrying::limit_terminals(const Conductor& c, double area, double continuou
         return;
     }
     const Method m = pv_cable_method(j.worst.method) ? Method::c : j.worst.method;
-    if (m == Method::none) j.terminal = {};
+    if (m == Method::unlisted) j.terminal = {};
     else j.terminal = tables_.amps(m, cls, al, area);
 }
 
@@ -234,7 +234,7 @@ Judgement Carrying::judge(ConductorId id, double area, double continuous) const 
     if (j.table.exact() && j.ampacity.exact()) return j;
     const Method m = j.worst.method;
     const std::uint8_t cls = own.cls == AmpacityTables::no_class ? 0 : own.cls;
-    if (m == Method::none) j.without = Without::buried;
+    if (m == Method::unlisted) j.without = Without::buried;
     else if (own.cls == AmpacityTables::no_class) j.without = std::isnan(own.temperature) ? Without::insulation : Without::cool_insulation;
     else if (tables_.amps(m, cls, aluminium(c), area).high == no_limit && tables_.listed(m, cls, aluminium(c), area) == nullptr) j.without = Without::metal;
     else if (!j.table.exact()) j.without = Without::size;

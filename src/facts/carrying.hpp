@@ -27,7 +27,7 @@ struct CableData {
 // A conductor in one of its runs, or between its two ends when it lies in none.
 struct Passage {
     graph::ThingId run;
-    Method method = Method::none;
+    Method method = Method::unlisted;
     Ambient ambient;                // unknown: the default counts
     bool from_ends = false;         // the ambient is that of the place of one of its ends
     bool roof = false;              // the addition for a sunlit roof is in `kelvin`

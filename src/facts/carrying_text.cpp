@@ -42,7 +42,7 @@ std::vector<std::string> Carrying::working(ConductorId id, double continuous, bo
     const Judgement j = judge(id, c.area, continuous);
     const Passage& p = j.worst;
     const CableData& own = cable(c);
-    if (std::isnan(c.area) || p.method == Method::none) return lines;
+    if (std::isnan(c.area) || p.method == Method::unlisted) return lines;
     const bool al = aluminium(c), known = own.cls != AmpacityTables::no_class;
     auto amps = [this](const Bounds& b) {
         if (b.exact()) return a_.show(b.low, "A");

@@ -116,7 +116,7 @@ void fill_wiring(Facts& facts, const Shared& a) {
         insulation[r] = k->cable(c).temperature;
         table[r] = settled(j.table, continuous[r], graph::unknown);
         ampacity[r] = settled(j.ampacity, current[r], reverse[r]);
-        if (j.worst.method != Method::none) method[r] = methods[static_cast<std::size_t>(j.worst.method)];
+        if (j.worst.method != Method::unlisted) method[r] = methods[static_cast<std::size_t>(j.worst.method)];
         ambient[r] = j.worst.kelvin;
         loaded[r] = j.worst.loaded;
         if (j.worst.ambient_factor.exact()) ambient_factor[r] = j.worst.ambient_factor.low;
