@@ -94,14 +94,14 @@ protected:
     static std::string entry(const std::string& rule, const std::string& rest) { return "[[accept]]\nrule = \"" + rule + "\"\n" + rest; }
 };
 
-constexpr const char* whole = "because = \"the data sheet is wrong\"\nby = \"N. Nobody\"\nuntil = \"2099-06-30\"\n";
+constexpr const char* whole_entry = "because = \"the data sheet is wrong\"\nby = \"N. Nobody\"\nuntil = \"2099-06-30\"\n";
 
 TEST_F(Accepted, WithAReasonItIsCountedAndFailsNothing) {
-    const Ran ran = with(entry("voltage.cold-input", whole));
+    const Ran ran = with(entry("voltage.cold-input", whole_entry));
     EXPECT_EQ(ran.status, 0) << ran.all();
     EXPECT_TRUE(has(ran.out, "1 accepted")) << ran.out;
     EXPECT_TRUE(has(ran.out, "the data sheet is wrong")) << ran.out;
-    EXPECT_EQ(with(entry("voltage.cold-input", "on = \"MPPT\"\n" + std::string(whole))).status + with(entry("voltage.cold-input", "on = \"NOWHERE\"\n" + std::string(whole))).status, 1);
+    EXPECT_EQ(with(entry("voltage.cold-input", "on = \"MPPT\"\n" + std::string(whole_entry))).status + with(entry("voltage.cold-input", "on = \"NOWHERE\"\n" + std::string(whole_entry))).status, 1);
 }
 
 TEST_F(Accepted, WithoutOneItIsAFinding) {
@@ -114,15 +114,15 @@ TEST_F(Accepted, LifeAndLimbTakesNameAndDate) {
     const std::string rule = life_safety_rule();
     EXPECT_TRUE(has(with(entry(rule, "because = \"so\"\n")).out, "[design.accept-reason]"));
     EXPECT_TRUE(has(with(entry(rule, "because = \"so\"\nby = \"N. Nobody\"\n")).out, "[design.accept-reason]"));
-    EXPECT_FALSE(has(with(entry(rule, whole)).out, "[design.accept-reason]"));
+    EXPECT_FALSE(has(with(entry(rule, whole_entry)).out, "[design.accept-reason]"));
 }
 
 TEST_F(Accepted, UnknownExpiredAndUnusedOnesAreFindings) {
-    EXPECT_TRUE(has(with(entry("voltage.cold-inputt", whole)).out, "[design.accept-unknown]"));
+    EXPECT_TRUE(has(with(entry("voltage.cold-inputt", whole_entry)).out, "[design.accept-unknown]"));
     const Ran old = with(entry("voltage.cold-input", "because = \"so\"\nby = \"N. Nobody\"\nuntil = \"2020-06-30\"\n"));
     EXPECT_EQ(old.status, 1);
     EXPECT_TRUE(has(old.out, "[design.accept-expired]") && has(old.out, "[voltage.cold-input]")) << old.all();
-    EXPECT_TRUE(has(with(entry("polarity.string-reversed", whole)).out, "[design.accept-unused]"));
+    EXPECT_TRUE(has(with(entry("polarity.string-reversed", whole_entry)).out, "[design.accept-unused]"));
 }
 
 TEST_F(Accepted, AFileThatIsNoneIsSaid) {

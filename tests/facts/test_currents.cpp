@@ -30,16 +30,16 @@ struct Thing {
     double takes = 0, gives = 0, capacity = 0;
 };
 
-struct System {
+struct BarSystem {
     int bars = 0;
     std::vector<Thing> things;
     std::vector<Link> links;
     std::string text;
 };
 
-System random_system(std::mt19937& random) {
+BarSystem random_bars(std::mt19937& random) {
     const auto pick = [&](int n) { return static_cast<int>(random() % static_cast<unsigned>(n)); };
-    System s;
+    BarSystem s;
     s.bars = 1 + pick(4);
     s.text = "edition 1\nsite \"random\" { standard iec-62548 }\nplace HUT { indoors dry }\npart BAR is busbar { ways 40 }\n"
              "part FH is fuse-holder { pole 1-2; rated 80 V 400 A }\n";
@@ -109,7 +109,7 @@ struct Side {
     int batteries = 0;
 };
 
-Side side(const System& s, int node, const Link* but) {
+Side side(const BarSystem& s, int node, const Link* but) {
     Side r;
     if (node >= s.bars) {
         const Thing& t = s.things[static_cast<std::size_t>(node - s.bars)];
@@ -140,7 +140,7 @@ TEST(Currents, AsCutByCut) {
     const tables::Standard none;
     int compared = 0;
     for (int round = 0; round < 300; ++round) {
-        const System s = random_system(random);
+        const BarSystem s = random_bars(random);
         const Loaded l = load(s.text);
         ASSERT_TRUE(l.findings.empty()) << l.told() << s.text;
         const facts::Facts f = facts::compute(l.design, none);

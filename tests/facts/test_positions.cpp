@@ -20,16 +20,16 @@ struct Wire {
 };
 
 // Two switches in a row of two to four poles each, random links, two strings (or one) landed anywhere, one controller.
-struct System {
+struct SwitchSystem {
     int poles = 2;
     std::vector<Wire> wires;       // conductors and links
     std::vector<std::array<std::string, 3>> contacts;  // terminal, terminal, switch
     std::string text;
 };
 
-System random_system(std::mt19937& random, bool one_string = false) {
+SwitchSystem random_switches(std::mt19937& random, bool one_string = false) {
     const auto pick = [&](int n) { return static_cast<int>(random() % static_cast<unsigned>(n)); };
-    System s;
+    SwitchSystem s;
     s.poles = 2 + pick(3);
     s.text = "edition 1\nsite \"random\" { standard iec-62548; coldest -10 degC }\nplace HUT { indoors dry }\n"
              "part PM is module { voc 40 V, -0.3 %/K; isc 10 A; vmp 33 V; imp 9.4 A }\n"
@@ -71,7 +71,7 @@ System random_system(std::mt19937& random, bool one_string = false) {
 }
 
 // Everything joined to a terminal with these switches on.
-std::set<std::string> joined(const System& s, const std::string& from, const std::set<std::string>& on) {
+std::set<std::string> joined(const SwitchSystem& s, const std::string& from, const std::set<std::string>& on) {
     std::set<std::string> seen{from};
     std::vector<std::string> front{from};
     const auto step = [&](const std::string& x, const std::string& y, const std::string& t) {
@@ -106,7 +106,7 @@ TEST(Positions, AgreeWithBruteForceOverEveryPosition) {
     std::mt19937 random(20261124);
     std::size_t compared = 0;
     for (int turn = 0; turn < 300; ++turn) {
-        const System s = random_system(random);
+        const SwitchSystem s = random_switches(random);
         const Loaded l = load(s.text);
         ASSERT_EQ(l.count("design.unknown-terminal"), 0U) << l.told();
         const tables::Standard none;
@@ -140,7 +140,7 @@ TEST(Positions, AgreeWithBruteForceOverEveryPosition) {
 }
 
 // Contacts in series by brute force: fewest contacts of the switch on any way from the string's + to the input's +.
-int fewest_contacts(const System& s, const std::string& from, const std::string& to, const std::string& of) {
+int fewest_contacts(const SwitchSystem& s, const std::string& from, const std::string& to, const std::string& of) {
     std::vector<std::pair<std::string, int>> front{{from, 0}};
     std::set<std::string> done;
     for (int depth = 0; depth <= 8; ++depth) {
@@ -167,7 +167,7 @@ TEST(Poles, AreCountedAsBruteForceCountsThem) {
     std::mt19937 random(7);
     std::size_t compared = 0;
     for (int turn = 0; turn < 6000 && compared < 200; ++turn) {
-        const System s = random_system(random, true);
+        const SwitchSystem s = random_switches(random, true);
         const Loaded l = load(s.text);
         const tables::Standard none;
         const facts::Facts f = facts::compute(l.design, none);

@@ -15,7 +15,7 @@
 namespace ferrule::tests {
 namespace {
 
-constexpr const char* parts = R"(edition 1
+constexpr const char* bench_parts = R"(edition 1
 site "a bank" { standard iec-62548; coldest -10 degC; hottest 35 degC }
 place ROOM { indoors dry; ambient -5 degC .. 30 degC }
 part BAT is battery { chemistry lfp; nominal 12.8 V; capacity 100 Ah; max-voltage 14.4 V; charge 50 A; discharge 100 A; short-circuit 2 kA }
@@ -42,7 +42,7 @@ const tables::Standard& common() {
 struct Bench {
     Loaded loaded;
     facts::Facts facts;
-    explicit Bench(const std::string& text) : loaded(load(parts + text)), facts(facts::compute(loaded.design, common())) {}
+    explicit Bench(const std::string& text) : loaded(load(bench_parts + text)), facts(facts::compute(loaded.design, common())) {}
 
     [[nodiscard]] const facts::Column& column(const char* table, const char* name) const { return *facts.table(table)->column(name); }
     [[nodiscard]] double number(const char* name, std::uint32_t row = 0, const char* table = "bank") const { return column(table, name).numbers.at(row); }

@@ -3,34 +3,14 @@
 #include <gtest/gtest.h>
 
 #include <cmath>
-#include <map>
 #include <string>
 
 #include "facts/facts.hpp"
+#include "facts/helper_standard.hpp"
 #include "support/design_text.hpp"
-#include "tables/standard.hpp"
 
 namespace ferrule::tests {
 namespace {
-
-tables::Standard read(const std::string& id) {
-    text::Sources sources;
-    const auto root = [&](const std::string& name) {
-        std::ifstream in(std::string(FERRULE_SOURCE_DIR) + "/rules/standards/" + name + ".toml", std::ios::binary);
-        return tables::read_toml(sources, sources.add(name, std::string{std::istreambuf_iterator<char>(in), std::istreambuf_iterator<char>()}));
-    };
-    tables::Standard s = tables::read_standard(root(id), language().units).standard;
-    const tables::Standard common = tables::read_standard(root("common"), language().units).standard;
-    s.figures.insert(s.figures.end(), common.figures.begin(), common.figures.end());
-    s.tables.insert(s.tables.end(), common.tables.begin(), common.tables.end());
-    return s;
-}
-
-const tables::Standard& standard(const std::string& id) {
-    static std::map<std::string, tables::Standard> all;
-    const auto at = all.find(id);
-    return at != all.end() ? at->second : all.emplace(id, read(id)).first->second;
-}
 
 class Wired {
 public:
@@ -75,7 +55,7 @@ device C is CC in HALL
 }
 
 const std::string xlpe = "section 10 AWG copper; insulation xlpe 90 degC";
-const std::string metric = "section 6 mm2 copper; insulation xlpe 90 degC";
+const std::string metric_wire = "section 6 mm2 copper; insulation xlpe 90 degC";
 
 TEST(Wiring, TakesTheRunWhereItCarriesLeast) {
     const Wired w("nec-2023", design(xlpe, R"(run COOL { length 3 m; conduit 25 mm; ambient 30 degC }
@@ -143,9 +123,9 @@ TEST(Wiring, FindsTheMethodOfTheOtherStandard) {
         return fmt::format("{} {}", w.word("W1", "method"), w.number("W1", "ampacity"));
     };
     const std::string pv = "section 6 mm2 copper; type H1Z2Z2-K";
-    EXPECT_EQ(method(metric, "conduit 25 mm"), "b1 54");
-    EXPECT_EQ(method(metric, "tray 100 mm"), "c 58");
-    EXPECT_EQ(method(metric, "spaced 20 mm"), "c 58");  // no column for single cores of that size in free air
+    EXPECT_EQ(method(metric_wire, "conduit 25 mm"), "b1 54");
+    EXPECT_EQ(method(metric_wire, "tray 100 mm"), "c 58");
+    EXPECT_EQ(method(metric_wire, "spaced 20 mm"), "c 58");  // no column for single cores of that size in free air
     EXPECT_EQ(method("section 35 mm2 copper; insulation xlpe 90 degC", "spaced 20 mm"), "f 200");
     EXPECT_EQ(method("section 35 mm2 copper; insulation pvc 70 degC", "spaced 20 mm"), "f 162");
     EXPECT_EQ(method(pv, "conduit 25 mm"), "b1 54");
@@ -160,11 +140,11 @@ TEST(Wiring, JudgesOnlyWhatIsKnown) {
     const Wired between("nec-2023", design("section 14 AWG copper", lines));
     EXPECT_TRUE(std::isnan(between.number("W1", "table-ampacity")));  // 15.6 A: between 15 A and 25 A
     EXPECT_EQ(between.missing("W1", "table-ampacity"), "`insulation` of W");
-    const Wired buried("iec-62548", design(metric, "run R { length 3 m; buried 600 mm\n A.+ -> C.pv+ W red as W1\n A.- -> C.pv- W black as W2\n}\n"));
+    const Wired buried("iec-62548", design(metric_wire, "run R { length 3 m; buried 600 mm\n A.+ -> C.pv+ W red as W1\n A.- -> C.pv- W black as W2\n}\n"));
     EXPECT_TRUE(std::isnan(buried.number("W1", "ampacity")));
     const Wired aluminium("iec-62548", design("section 25 mm2 aluminium; insulation xlpe 90 degC", lines));
     EXPECT_NE(aluminium.missing("W1", "ampacity").find("aluminium"), std::string::npos);
-    const Wired metric_there("nec-2023", design(metric, lines));
+    const Wired metric_there("nec-2023", design(metric_wire, lines));
     EXPECT_EQ(metric_there.number("W1", "ampacity"), 40);  // as 10 AWG
 }
 

@@ -10,35 +10,35 @@ using ferrule::lsp::Encoding;
 using ferrule::lsp::Lines;
 using ferrule::lsp::Position;
 
-const std::string text = "# 5 µF 🌞 Ω 温\r\nnext\n\nlast °C";
+const std::string mixed = "# 5 µF 🌞 Ω 温\r\nnext\n\nlast °C";
 
 TEST(Positions, CountTheUnitsOfTheEncoding) {
-    const auto omega = static_cast<std::uint32_t>(text.find("Ω"));
-    EXPECT_EQ(Lines(text, Encoding::utf16).position(omega), (Position{0, 10}));  // the emoji counts two
-    EXPECT_EQ(Lines(text, Encoding::utf32).position(omega), (Position{0, 9}));
-    EXPECT_EQ(Lines(text, Encoding::utf8).position(omega), (Position{0, omega}));
-    const auto last = static_cast<std::uint32_t>(text.find("°C"));
-    EXPECT_EQ(Lines(text, Encoding::utf16).position(last), (Position{3, 5}));
+    const auto omega = static_cast<std::uint32_t>(mixed.find("Ω"));
+    EXPECT_EQ(Lines(mixed, Encoding::utf16).position(omega), (Position{0, 10}));  // the emoji counts two
+    EXPECT_EQ(Lines(mixed, Encoding::utf32).position(omega), (Position{0, 9}));
+    EXPECT_EQ(Lines(mixed, Encoding::utf8).position(omega), (Position{0, omega}));
+    const auto last = static_cast<std::uint32_t>(mixed.find("°C"));
+    EXPECT_EQ(Lines(mixed, Encoding::utf16).position(last), (Position{3, 5}));
 }
 
 TEST(Positions, ComeBack) {
     for (const Encoding e : {Encoding::utf8, Encoding::utf16, Encoding::utf32}) {
-        const Lines lines(text, e);
-        for (std::uint32_t i = 0; i <= text.size(); ++i) {
-            if (i < text.size() && (static_cast<unsigned char>(text[i]) & 0xC0U) == 0x80U) continue;
-            if (i < text.size() && text[i] == '\n' && text[i - 1] == '\r') continue;  // between CR and LF no cursor stands
+        const Lines lines(mixed, e);
+        for (std::uint32_t i = 0; i <= mixed.size(); ++i) {
+            if (i < mixed.size() && (static_cast<unsigned char>(mixed[i]) & 0xC0U) == 0x80U) continue;
+            if (i < mixed.size() && mixed[i] == '\n' && mixed[i - 1] == '\r') continue;  // between CR and LF no cursor stands
             EXPECT_EQ(lines.offset(lines.position(i)), i);
         }
     }
 }
 
 TEST(Positions, OutsideTheTextAreBroughtIn) {
-    const Lines lines(text, Encoding::utf16);
-    EXPECT_EQ(lines.offset({0, 9999}), text.find('\r'));
-    EXPECT_EQ(lines.offset({99, 0}), text.size());
-    EXPECT_EQ(lines.offset({2, 5}), text.find("last") - 1);
+    const Lines lines(mixed, Encoding::utf16);
+    EXPECT_EQ(lines.offset({0, 9999}), mixed.find('\r'));
+    EXPECT_EQ(lines.offset({99, 0}), mixed.size());
+    EXPECT_EQ(lines.offset({2, 5}), mixed.find("last") - 1);
     // Inside a pair of units: the character's beginning.
-    const auto sun = static_cast<std::uint32_t>(text.find("🌞"));
+    const auto sun = static_cast<std::uint32_t>(mixed.find("🌞"));
     EXPECT_EQ(lines.offset({0, lines.position(sun).character + 1}), sun);
     EXPECT_EQ(Lines("", Encoding::utf16).offset({0, 3}), 0U);
 }

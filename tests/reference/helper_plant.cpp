@@ -103,6 +103,11 @@ std::string Plant::troubles() const {
     return all;
 }
 
+bool speaks(const Plant& plant, std::string_view rule) {
+    const std::vector<std::string> all = plant.spoken();
+    return std::find(all.begin(), all.end(), rule) != all.end();
+}
+
 double real(const tables::Value& table, std::string_view key) {
     const tables::Value* v = table.find(key);
     EXPECT_NE(v, nullptr) << key;

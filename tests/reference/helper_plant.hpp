@@ -45,6 +45,12 @@ private:
     ferrule::facts::Network network_;
 };
 
+// Is this rule one of those that speak?
+[[nodiscard]] bool speaks(const Plant& plant, std::string_view rule);
+
+inline constexpr double inch = 0.0254;                         // m
+inline constexpr double circular_mil = 5.067074790974977e-10;  // m2, pi / 4 x (25.4e-6 m)^2
+
 // A figure file of this folder, its root table.
 [[nodiscard]] ferrule::tables::Value figures(std::string_view file);
 

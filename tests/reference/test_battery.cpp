@@ -1,5 +1,4 @@
 // Banks, chargers and controllers against published figures, taken through whole designs; figures and sources: battery.toml.
-#include <algorithm>
 #include <string>
 
 #include <fmt/format.h>
@@ -14,11 +13,7 @@ using reference::figures;
 using reference::Plant;
 using reference::published;
 using reference::real;
-
-bool speaks(const Plant& plant, std::string_view rule) {
-    const auto all = plant.spoken();
-    return std::find(all.begin(), all.end(), rule) != all.end();
-}
+using reference::speaks;
 
 // Batteries side by side (`rows`) of so many in series, an inverter on them.
 Plant bank(std::string_view battery, int side_by_side, int in_series, std::string_view inverter, std::string_view port) {

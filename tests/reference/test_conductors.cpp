@@ -51,7 +51,7 @@ double amps(const Plant& p, std::string_view column = "ampacity") { return p.num
 std::string text(const Value& e, std::string_view key) { return e.find(key)->text; }
 
 // m²: a section as the program reads it.
-double area(const std::string& size) { return amps(Plant(design(size, "90", "conduit 25 mm")), "area"); }
+double area_read(const std::string& size) { return amps(Plant(design(size, "90", "conduit 25 mm")), "area"); }
 
 // m²: the smallest listed size that carries at least so much when multiplied by a factor.
 double smallest(Method method, double celsius, double needed, double factor) {
@@ -76,7 +76,7 @@ TEST(Conductors, InARaceway) {
 TEST(Conductors, AtTerminals) {
     const Value file = figures("conductors.toml");
     const Value& e = *file.find("terminals");
-    published("smallest size at 75 degC", smallest(Method::raceway, real(e, "terminal-temperature"), real(e, "needed"), 1), area(text(e, "size")), 1e-9);
+    published("smallest size at 75 degC", smallest(Method::raceway, real(e, "terminal-temperature"), real(e, "needed"), 1), area_read(text(e, "size")), 1e-9);
     const Plant p(design(text(e, "size"), "90", "conduit 25 mm", "", fmt::format("terminal-temperature {} degC; ", real(e, "terminal-temperature"))));
     published("14 AWG at terminals for 75 degC", amps(p, "terminal-ampacity"), real(e, "ampacity"), 0);
 }
@@ -140,7 +140,7 @@ TEST(Conductors, OfAnInverter) {
     const AmpacityTables tables(reference::standard("nec-2023"));
     const auto cool = tables.class_of(60 + 273.15);
     published("factor of 60 degC insulation at 45 degC", tables.ambient_factor(Method::raceway, cool, 45 + 273.15), real(e, "factor"), 0);
-    published("300 kcmil is the smallest", smallest(Method::raceway, 60, real(e, "least"), real(e, "factor")), area(text(e, "size")), 1e-9);
+    published("300 kcmil is the smallest", smallest(Method::raceway, 60, real(e, "least"), real(e, "factor")), area_read(text(e, "size")), 1e-9);
 }
 
 }  // namespace

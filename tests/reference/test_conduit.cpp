@@ -12,11 +12,10 @@ namespace {
 using ferrule::tables::FigureTable;
 using ferrule::tables::Value;
 using reference::figures;
+using reference::inch;
 using reference::Plant;
 using reference::published;
 using reference::standard;
-
-constexpr double inch = 0.0254;  // m
 
 TEST(Conduit, ShareByTheNumberOfCables) {
     const Value file = figures("conduit.toml");

@@ -47,7 +47,7 @@ N.3 -> LOAD.pv- CU black 10 m
     EXPECT_NEAR(plant.number("dc-system", "", "second-fault-current"), 1.25 * 22, 1e-9);
 }
 
-constexpr const char* bank = R"(edition 1
+constexpr const char* two_batteries = R"(edition 1
 site "two batteries" { standard iec-62548; coldest 0 degC "by hand"; hottest 35 degC }
 place ROOM { indoors dry }
 part BAT is battery { nominal 24 V; max-voltage 29 V; min-voltage 22 V; internal 12 mohm; short-circuit 2 kA; torque 2 N.m }
@@ -70,7 +70,7 @@ N.3 -> LOAD.- CU black 2 m
 )";
 
 TEST(NetworkStates, BatteriesShareByTheirResistance) {
-    const Plant plant(bank);
+    const Plant plant(two_batteries);
     ASSERT_EQ(plant.troubles(), "");
     const double metre = 1.91e-3 * (1 + 0.00393 * 70), r1 = 12e-3 + 2 * metre, r2 = 12e-3 + 6 * metre;
     EXPECT_NEAR(plant.number("battery", "B[1]", "shares-current"), 40 * r2 / (r1 + r2), 1e-6);
@@ -80,7 +80,7 @@ TEST(NetworkStates, BatteriesShareByTheirResistance) {
 
 // The largest current flows while the cables are cold: 1.91 ohm/km at 20 degC.
 TEST(NetworkStates, ShortBehindCables) {
-    const Plant plant(bank);
+    const Plant plant(two_batteries);
     const double metre = 1.91e-3, r1 = 12e-3 + 2 * metre, r2 = 12e-3 + 6 * metre;
     // Between the two poles of the load: both batteries behind their leads side by side, then 1 + 2 + 2 m.
     const double at_load = 24 / (r1 * r2 / (r1 + r2) + 5 * metre);

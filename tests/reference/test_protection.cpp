@@ -13,14 +13,8 @@ using reference::figures;
 using reference::Plant;
 using reference::published;
 using reference::real;
+using reference::speaks;
 using ferrule::tables::Value;
-
-bool speaks(const Plant& plant, std::string_view rule) {
-    for (const std::string& id : plant.spoken()) {
-        if (id == rule) return true;
-    }
-    return false;
-}
 
 // The example's strings on one busbar, each with a fuse of `fuse` A, or none when it is 0.
 Plant combiner(const Value& e, int strings, double fuse, double fuse_voltage) {

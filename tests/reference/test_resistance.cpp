@@ -13,6 +13,7 @@ namespace {
 using namespace ferrule;
 using facts::Wire;
 using facts::WireTables;
+using reference::circular_mil;
 using reference::figures;
 using reference::Plant;
 using reference::published;
@@ -20,7 +21,6 @@ using reference::real;
 using tables::Value;
 
 constexpr double zero_celsius = 273.15;
-constexpr double circular_mil = 5.067074790974977e-10;  // m2, pi / 4 x (25.4e-6 m)^2
 
 const project::Knowledge& knowledge() {
     static text::Sources sources;
@@ -29,7 +29,7 @@ const project::Knowledge& knowledge() {
 }
 
 // "2/0 AWG", "250 kcmil" in m2.
-double area(const std::string& size) {
+double listed_area(const std::string& size) {
     const std::size_t blank = size.find(' ');
     const std::string number = size.substr(0, blank);
     const auto slash = number.find('/');
@@ -56,22 +56,22 @@ void each(std::string_view name, F f) {
 TEST(Resistance, GaugesInMetricUnits) {
     const WireTables wires(reference::standard("nec-2023"));
     each("kft", [&](const Value& size, double ohm_per_km, double tolerance) {
-        published(fmt::format("{} at 75 degC, ohm/km", size.text), wires.ohm_per_metre(copper(area(size.text), Wire::Strands::stranded)) * 1e3, ohm_per_km, tolerance);
+        published(fmt::format("{} at 75 degC, ohm/km", size.text), wires.ohm_per_metre(copper(listed_area(size.text), Wire::Strands::stranded)) * 1e3, ohm_per_km, tolerance);
     });
     each("solid", [&](const Value& size, double ohm_per_km, double tolerance) {
-        published(fmt::format("{} solid at 75 degC, ohm/km", size.text), wires.ohm_per_metre(copper(area(size.text), Wire::Strands::solid)) * 1e3, ohm_per_km, tolerance);
+        published(fmt::format("{} solid at 75 degC, ohm/km", size.text), wires.ohm_per_metre(copper(listed_area(size.text), Wire::Strands::solid)) * 1e3, ohm_per_km, tolerance);
     });
 }
 
 TEST(Resistance, GaugeGeometry) {
-    each("area", [&](const Value& size, double mm2, double tolerance) { published(fmt::format("{} in mm2", size.text), area(size.text) * 1e6, mm2, tolerance); });
+    each("area", [&](const Value& size, double mm2, double tolerance) { published(fmt::format("{} in mm2", size.text), listed_area(size.text) * 1e6, mm2, tolerance); });
     each("gauge", [&](const Value& size, double cmil, double tolerance) {
-        published(fmt::format("{} in circular mils", size.text), area(size.text) / circular_mil, cmil, tolerance);
+        published(fmt::format("{} in circular mils", size.text), listed_area(size.text) / circular_mil, cmil, tolerance);
     });
     const Value file = figures("resistance.toml");
     const Value& p = *file.find("proportion");
-    published("4 AWG for 8 AWG, 10 AWG enlarged, circular mils", area("4 AWG") / area("8 AWG") * area("10 AWG") / circular_mil, real(p, "four-for-eight"), real(p, "tolerance"));
-    published("6 AWG for 8 AWG, 10 AWG enlarged, circular mils", area("6 AWG") / area("8 AWG") * area("10 AWG") / circular_mil, real(p, "six-for-eight"), real(p, "tolerance"));
+    published("4 AWG for 8 AWG, 10 AWG enlarged, circular mils", listed_area("4 AWG") / listed_area("8 AWG") * listed_area("10 AWG") / circular_mil, real(p, "four-for-eight"), real(p, "tolerance"));
+    published("6 AWG for 8 AWG, 10 AWG enlarged, circular mils", listed_area("6 AWG") / listed_area("8 AWG") * listed_area("10 AWG") / circular_mil, real(p, "six-for-eight"), real(p, "tolerance"));
 }
 
 TEST(Resistance, WithTemperature) {
@@ -107,8 +107,8 @@ TEST(Resistance, SmallestSizeThatDoes) {
     EXPECT_NEAR(iec.least_area(copper(2.5e-6, Wire::Strands::fine), six).value_or(0), 6e-6, 1e-9);
     EXPECT_NEAR(iec.least_area(copper(2.5e-6, Wire::Strands::fine), six * 0.999).value_or(0), 10e-6, 1e-9);
     EXPECT_FALSE(iec.least_area(copper(2.5e-6, Wire::Strands::fine), 1e-6).has_value());
-    const double eight = nec.ohm_per_metre(copper(area("8 AWG"), Wire::Strands::stranded));
-    EXPECT_NEAR(nec.least_area(copper(area("14 AWG"), Wire::Strands::stranded), eight).value_or(0), area("8 AWG"), 1e-9);
+    const double eight = nec.ohm_per_metre(copper(listed_area("8 AWG"), Wire::Strands::stranded));
+    EXPECT_NEAR(nec.least_area(copper(listed_area("14 AWG"), Wire::Strands::stranded), eight).value_or(0), listed_area("8 AWG"), 1e-9);
 }
 
 // A battery, a load and two conductors of so many feet.

@@ -13,6 +13,7 @@ namespace {
 using reference::figures;
 using reference::Plant;
 using reference::published;
+using reference::speaks;
 using ferrule::tables::Value;
 
 constexpr std::string_view array_and_parts = R"(edition 1
@@ -53,13 +54,6 @@ constexpr std::string_view two_poles = R"(part SW is isolator {
     rated 1 in series 300 V 32 A; rated 2 in series 600 V 32 A
     takes 1 x 4 mm2 .. 16 mm2 copper; torque 2 N.m
 })";
-
-bool speaks(const Plant& plant, std::string_view rule) {
-    for (const std::string& id : plant.spoken()) {
-        if (id == rule) return true;
-    }
-    return false;
-}
 
 // Contacts one after the other in a conductor of the only circuit that Q1 breaks; 0 where it leads nowhere.
 int contacts(const Plant& plant, std::string_view column) {

@@ -23,21 +23,22 @@
 namespace {
 
 using reference::figures;
+using reference::inch;
 using reference::published;
 using ferrule::tables::FigureTable;
 using ferrule::tables::Standard;
 using ferrule::tables::Value;
 
 constexpr double exact = 1e-9;  // nothing but the rounding of the units
-constexpr std::string_view files[] = {"table_ampacity.toml", "table_correction.toml", "table_resistance.toml", "table_grounding.toml",
-                                      "table_sizes.toml",    "table_tests.toml",      "table_battery.toml",    "table_figures.toml",
-                                      "table_elsewhere.toml"};
+constexpr std::string_view table_files[] = {"table_ampacity.toml", "table_correction.toml", "table_resistance.toml", "table_grounding.toml",
+                                            "table_sizes.toml",    "table_tests.toml",      "table_battery.toml",    "table_figures.toml",
+                                            "table_elsewhere.toml"};
 
 // The size of a conductor in m2: "2/0 AWG" by the formula of ASTM B258, "250 kcmil", a number of mm2.
 double area(const Value& v) {
     if (v.kind == Value::Kind::number) return v.number * 1e-6;
     const double number = std::stod(v.text);
-    constexpr double inch = 0.0254, quarter_pi = 0.78539816339744831;
+    constexpr double quarter_pi = 0.78539816339744831;
     if (v.text.ends_with(" kcmil")) return quarter_pi * number * 1000 * 1e-6 * inch * inch;
     EXPECT_TRUE(v.text.ends_with(" AWG")) << v.text;
     const double gauge = v.text.find("/0") != std::string::npos ? 1 - number : number;
@@ -256,7 +257,7 @@ void no_cell_is_unheld() {
 }
 
 TEST(Tables, EveryPublishedCell) {
-    for (const std::string_view path : files) {
+    for (const std::string_view path : table_files) {
         const Value file = figures(path);
         for (const std::string_view kind : {"table", "figure"}) {
             const Value* blocks = file.find(kind);

@@ -11,9 +11,12 @@
 
 namespace {
 
+using reference::circular_mil;
 using reference::figures;
+using reference::inch;
 using reference::Plant;
 using reference::published;
+using reference::speaks;
 using ferrule::tables::Value;
 
 constexpr double foot = 0.3048;
@@ -43,17 +46,10 @@ private:
     const Value* example_ = nullptr;
 };
 
-bool speaks(const Plant& plant, std::string_view rule) {
-    for (const std::string& id : plant.spoken()) {
-        if (id == rule) return true;
-    }
-    return false;
-}
-
 // "10 AWG" -> m² (ASTM B258), "300 kcmil" -> m²
-double area(const std::string& size) {
+double gauge_area(const std::string& size) {
     const double number = std::stod(size);
-    constexpr double quarter_pi = 0.78539816339744831, inch = 0.0254;
+    constexpr double quarter_pi = 0.78539816339744831;
     if (size.ends_with("kcmil")) return quarter_pi * number * 1e-3 * inch * inch;
     const double gauge = size.find("/0") != std::string::npos ? 1 - number : number;
     return quarter_pi * std::pow(0.005 * inch * std::pow(92, (36 - gauge) / 39), 2);
@@ -395,7 +391,7 @@ bond ROOF -> E.1 10 AWG copper bare 8 m
     ASSERT_EQ(plant.troubles(), "");
     const std::string bond = "ROOF -> E.1";
     published("WE-23 device", plant.number("bond", bond, "device"), e.given("device-a"), 0);
-    published("WE-23 bond", plant.number("bond", bond, "least"), area(e.words("egc")), 1e-9);
+    published("WE-23 bond", plant.number("bond", bond, "least"), gauge_area(e.words("egc")), 1e-9);
     published("WE-23 bond, in words", plant.word("bond", bond, "needed") == e.words("egc"), true);
     published("WE-23 it is enough", !speaks(plant, "grounding.bond-size"), true);
 }
@@ -412,7 +408,6 @@ TEST(Worked, We26TwoCircularMilsShort) {
     const Example e("WE-26");
     const Plant plant = enlarged("4 AWG");
     ASSERT_EQ(plant.troubles(), "");
-    constexpr double circular_mil = 5.067074790974977e-10;
     published("WE-26 circular mils needed", plant.number("bond", "U.PE -> E.1", "grown") / circular_mil, e.expected("cmil-needed"), e.tolerance());
     published("WE-26 bond", plant.word("bond", "U.PE -> E.1", "needed") == e.words("egc"), true);
     published("WE-26 8 AWG is too thin", speaks(plant, "grounding.bond-size"), true);
@@ -422,7 +417,6 @@ TEST(Worked, We27UnroundedRatio) {
     const Example e("WE-27");
     const Plant plant = enlarged("6 AWG");
     ASSERT_EQ(plant.troubles(), "");
-    constexpr double circular_mil = 5.067074790974977e-10;
     published("WE-27 circular mils needed", plant.number("bond", "U.PE -> E.1", "grown") / circular_mil, e.exact("cmil-needed"), e.tolerance());
     published("WE-27 ratio", plant.number("bond", "U.PE -> E.1", "grown") / circular_mil / 10380, e.exact("ratio"), e.tolerance());
     published("WE-27 bond", plant.word("bond", "U.PE -> E.1", "needed") == "8 AWG", true);

@@ -109,10 +109,10 @@ TEST_F(Render, WhatIsUndecidedIsGatheredByWhatIsLacking) {
 }
 
 TEST_F(Render, AFindingAsJson) {
-    const auto json = nlohmann::json::parse(render::as_json(report(finding()), sources, {{"hut.fer"}, {}}));
-    EXPECT_EQ(json["version"], 1);
-    EXPECT_EQ(json["files"], nlohmann::json({"hut.fer"}));
-    const auto& f = json["findings"][0];
+    const auto written = nlohmann::json::parse(render::as_json(report(finding()), sources, {{"hut.fer"}, {}}));
+    EXPECT_EQ(written["version"], 1);
+    EXPECT_EQ(written["files"], nlohmann::json({"hut.fer"}));
+    const auto& f = written["findings"][0];
     EXPECT_EQ(f["rule"], "dc-rating.breaking-voltage");
     EXPECT_EQ(f["severity"], "error");
     EXPECT_EQ(f["file"], "hut.fer");
@@ -124,8 +124,8 @@ TEST_F(Render, AFindingAsJson) {
     EXPECT_EQ(f["related"][0]["file"], "parts/a.fer");
     EXPECT_EQ(f["edits"][0]["text"], "SW-4P");
     EXPECT_TRUE(f["accepted"].is_null());
-    EXPECT_EQ(json["summary"]["errors"], 1);
-    EXPECT_EQ(json["summary"]["rules"], 3);
+    EXPECT_EQ(written["summary"]["errors"], 1);
+    EXPECT_EQ(written["summary"]["rules"], 3);
 }
 
 TEST_F(Render, JsonStandsWhateverTheBytes) {
@@ -157,11 +157,11 @@ TEST_F(Render, Values) {
               "        by        NFPA 70-2023, 690.7(A)\n"
               "    isc-max      not known: lacks the short-circuit current of PM-445\n"
               "\n");
-    const auto json = nlohmann::json::parse(render::values_as_json({s}));
-    EXPECT_EQ(json["values"][0]["value"], 224.6125);
-    EXPECT_EQ(json["values"][0]["unit"], "V");
-    EXPECT_TRUE(json["values"][1]["value"].is_null());
-    EXPECT_EQ(json["values"][1]["unknown"], "the short-circuit current of PM-445");
+    const auto written = nlohmann::json::parse(render::values_as_json({s}));
+    EXPECT_EQ(written["values"][0]["value"], 224.6125);
+    EXPECT_EQ(written["values"][0]["unit"], "V");
+    EXPECT_TRUE(written["values"][1]["value"].is_null());
+    EXPECT_EQ(written["values"][1]["unknown"], "the short-circuit current of PM-445");
 }
 
 TEST(Paper, WrapsAtBlanksAndHangs) {

@@ -8,7 +8,7 @@
 namespace ferrule::tests {
 namespace {
 
-constexpr std::string_view start = R"(edition 1
+constexpr std::string_view assembly_start = R"(edition 1
 site "Test" { standard nec-2023 }
 part PM is module { voc 40 V; isc 10 A }
 part SW is isolator { pole 1-2; pole 3-4 }
@@ -47,7 +47,7 @@ Loaded without_notes(Loaded l) {
 }
 
 Loaded built(std::string_view text) {
-    return without_notes(load(std::string(start) + std::string(text)));
+    return without_notes(load(std::string(assembly_start) + std::string(text)));
 }
 
 TEST(Assemblies, InstancesHaveMembersAndPorts) {

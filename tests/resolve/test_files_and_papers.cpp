@@ -43,7 +43,7 @@ TEST(Files, EachHasItsEdition) {
     EXPECT_EQ(l.findings[0].edits[0].text, "edition 1\n\n");
 }
 
-constexpr std::string_view start = R"(edition 1
+constexpr std::string_view paper_start = R"(edition 1
 site "Test" { standard nec-2023 }
 part PM is module { voc 40 V; isc 10 A }
 part SW is isolator { pole 1-2; pole 3-4 }
@@ -53,7 +53,7 @@ device Q1, Q2 is SW on FIELD
 )";
 
 Loaded papers(std::string_view text) {
-    return load(std::string(start) + std::string(text));
+    return load(std::string(paper_start) + std::string(text));
 }
 
 TEST(Papers, Labels) {

@@ -9,7 +9,7 @@
 namespace ferrule::tests {
 namespace {
 
-constexpr std::string_view start = R"(edition 1
+constexpr std::string_view wiring_start = R"(edition 1
 site "Test" { standard nec-2023 }
 part PM is module { voc 40 V; isc 10 A }
 part SW is isolator { pole 1-2; pole 3-4; pole 5-6; pole 7-8; jumpers 2-4, 6-8; face { upper 2 4 6 8; lower 7 5 3 1 } }
@@ -36,7 +36,7 @@ device P is BB in BOX
 )";
 
 Loaded wired(std::string_view text) {
-    return load(std::string(start) + std::string(text));
+    return load(std::string(wiring_start) + std::string(text));
 }
 
 const graph::Conductor& only(const Loaded& l) {

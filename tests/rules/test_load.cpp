@@ -8,7 +8,7 @@ namespace ferrule::tests {
 namespace {
 
 // A right rule, with one line put in place of another.
-std::string rule(std::string_view id = "voltage.high", std::string_view instead_of = "",
+std::string right_rule(std::string_view id = "voltage.high", std::string_view instead_of = "",
                  std::string_view line = "") {
     std::string text = fmt::format(
         "id = \"{}\"\n"
@@ -32,7 +32,7 @@ class Load : public testing::Test {
 protected:
     World world;
     std::string says(std::string_view instead_of, std::string_view line) {
-        return world.complaints(world.load({rule("voltage.high", instead_of, line)}));
+        return world.complaints(world.load({right_rule("voltage.high", instead_of, line)}));
     }
 };
 
@@ -42,7 +42,7 @@ TEST_F(Load, ARightRuleIsRead) {
         "practice, no source\"\n"
         "[[example]]\nverdict = \"fails\"\nmarks = [\"EAST\"]\ndesign = \"\"\"\nedition 1\n\"\"\"\n"
         "[[example]]\nverdict = \"passes\"\ndesign = \"edition 1\"\n";
-    const rules::RuleSet set = world.load({rule() + more});
+    const rules::RuleSet set = world.load({right_rule() + more});
     EXPECT_EQ(world.complaints(set), "");
     ASSERT_EQ(set.rules.size(), 1U);
     const rules::Rule& r = set.rules[0];
@@ -106,9 +106,10 @@ TEST_F(Load, MistakesInKeys) {
         says("id", "id = \"Voltage\""),
         "1:6: `Voltage` is no id: family.name, in small letters, digits and hyphens [rule.value]");
     EXPECT_EQ(world.complaints(
-                  world.load({rule() + "[[example]]\nverdict = \"maybe\"\ndesign = \"x\"\n"})),
+                  world.load({right_rule() +
+                              "[[example]]\nverdict = \"maybe\"\ndesign = \"x\"\n"})),
               "11:11: `verdict` is fails or passes, not `maybe` [rule.value]");
-    EXPECT_EQ(world.complaints(world.load({rule() + "[[source]]\nclause = \"3\"\n"})),
+    EXPECT_EQ(world.complaints(world.load({right_rule() + "[[source]]\nclause = \"3\"\n"})),
               "10:1: a source names its `standard`, or says `status = \"common practice, no "
               "source\"` [rule.key]");
     EXPECT_NE(world.complaints(world.load({"x = ["})), "");
@@ -125,8 +126,9 @@ TEST_F(Load, RulesOfTheReaderNeedNoFormula) {
 
 TEST_F(Load, OrderFollowsAfter) {
     const rules::RuleSet set =
-        world.load({rule("a.first", "when", "after = [\"b.second\"]"),
-                    rule("b.second", "when", "after = [\"c.third\"]"), rule("c.third")});
+        world.load({right_rule("a.first", "when", "after = [\"b.second\"]"),
+                    right_rule("b.second", "when", "after = [\"c.third\"]"),
+                    right_rule("c.third")});
     EXPECT_EQ(world.complaints(set), "");
     ASSERT_EQ(set.rules.size(), 3U);
     EXPECT_EQ(set.rules[0].id, "c.third");
@@ -135,14 +137,16 @@ TEST_F(Load, OrderFollowsAfter) {
 }
 
 TEST_F(Load, DuplicatesRingsAndUnknownRules) {
-    EXPECT_EQ(world.complaints(world.load({rule(), rule()})),
+    EXPECT_EQ(world.complaints(world.load({right_rule(), right_rule()})),
               "1:6: there is another rule `voltage.high` [rule.id]");
     EXPECT_EQ(
-        world.complaints(world.load({rule(), rule("a.b", "when", "after = [\"voltage.hgh\"]")})),
+        world.complaints(
+            world.load({right_rule(), right_rule("a.b", "when", "after = [\"voltage.hgh\"]")})),
         "5:10: `after` names `voltage.hgh`, which is no rule (did you mean `voltage.high`?) "
         "[rule.name]");
-    const rules::RuleSet ring = world.load({rule("a.b", "when", "after = [\"c.d\"]"),
-                                            rule("c.d", "when", "after = [\"a.b\"]"), rule()});
+    const rules::RuleSet ring = world.load({right_rule("a.b", "when", "after = [\"c.d\"]"),
+                                            right_rule("c.d", "when", "after = [\"a.b\"]"),
+                                            right_rule()});
     EXPECT_EQ(world.complaints(ring),
               "1:6: `a.b` waits, through `after`, for itself [rule.after]\n"
               "1:6: `c.d` waits, through `after`, for itself [rule.after]");

@@ -37,15 +37,15 @@ device Q4 is SW-4P
     }
 }
 
-struct Case {
+struct Typo {
     std::string_view text;
     Places places;
 };
-void PrintTo(const Case& c, std::ostream* out) {
+void PrintTo(const Typo& c, std::ostream* out) {
     *out << c.text;
 }
 
-class Mistake : public testing::TestWithParam<Case> {};
+class Mistake : public testing::TestWithParam<Typo> {};
 
 TEST_P(Mistake, IsOneFinding) {
     EXPECT_EQ(Read(std::string(GetParam().text)).places(), GetParam().places);
@@ -54,47 +54,47 @@ TEST_P(Mistake, IsOneFinding) {
 INSTANTIATE_TEST_SUITE_P(
     Braces, Mistake,
     testing::Values(
-        Case{"part P is module {\n    voc 9 V\ndevice Q is SW\ndevice R is SW\n",
+        Typo{"part P is module {\n    voc 9 V\ndevice Q is SW\ndevice R is SW\n",
              {"1:18 syntax.brace"}},
-        Case{"part P is inverter {\n    port a is array {\n        plus a\nsite \"s\" { }\n",
+        Typo{"part P is inverter {\n    port a is array {\n        plus a\nsite \"s\" { }\n",
              {"1:20 syntax.brace", "2:21 syntax.brace"}},
-        Case{"run R {\n    A.1 -> B.1\n    bond A -> B\npart P is cable { }\n",
+        Typo{"run R {\n    A.1 -> B.1\n    bond A -> B\npart P is cable { }\n",
              {"1:7 syntax.brace"}},
-        Case{"place A {\n    indoors", {"1:9 syntax.brace"}},
-        Case{"}\ndevice Q is SW", {"1:1 syntax.brace"}},
-        Case{"device Q is SW {\nA.1 -> Q.1\nA.2 -> Q.2\n", {"1:16 syntax.brace"}},
-        Case{"part P is isolator {\n    face {\n        upper 1\nA.1 -> Q.1\n",
+        Typo{"place A {\n    indoors", {"1:9 syntax.brace"}},
+        Typo{"}\ndevice Q is SW", {"1:1 syntax.brace"}},
+        Typo{"device Q is SW {\nA.1 -> Q.1\nA.2 -> Q.2\n", {"1:16 syntax.brace"}},
+        Typo{"part P is isolator {\n    face {\n        upper 1\nA.1 -> Q.1\n",
              {"1:20 syntax.brace", "2:10 syntax.brace"}},
-        Case{"part P is cable\n    section 6 mm2\n}\ndevice Q is SW", {"1:16 syntax.brace"}},
-        Case{"part P is cable\n{\n    section 6 mm2\n}", {"2:1 syntax.brace"}},
-        Case{"device Q is SW\n\n{ set a 1 V }", {"3:1 syntax.brace"}},
-        Case{"part P is cable section 6 mm2 }\ndevice Q is SW", {"1:17 syntax.brace"}},
-        Case{"gang Q, R {\n    a 1\n}\ndevice Q is SW", {"1:11 syntax.brace"}},
-        Case{"{\n    a 1\n}\ndevice Q is SW", {"1:1 syntax.brace"}}));
+        Typo{"part P is cable\n    section 6 mm2\n}\ndevice Q is SW", {"1:16 syntax.brace"}},
+        Typo{"part P is cable\n{\n    section 6 mm2\n}", {"2:1 syntax.brace"}},
+        Typo{"device Q is SW\n\n{ set a 1 V }", {"3:1 syntax.brace"}},
+        Typo{"part P is cable section 6 mm2 }\ndevice Q is SW", {"1:17 syntax.brace"}},
+        Typo{"gang Q, R {\n    a 1\n}\ndevice Q is SW", {"1:11 syntax.brace"}},
+        Typo{"{\n    a 1\n}\ndevice Q is SW", {"1:1 syntax.brace"}}));
 
 INSTANTIATE_TEST_SUITE_P(
     Lines, Mistake,
     testing::Values(
-        Case{"device Q is SW string", {"1:16 syntax.expected"}},
-        Case{"place A {\n    indoors dry\n    cable 6 mm2\n    pests mice\n}\n",
+        Typo{"device Q is SW string", {"1:16 syntax.expected"}},
+        Typo{"place A {\n    indoors dry\n    cable 6 mm2\n    pests mice\n}\n",
              {"3:5 syntax.expected"}},
-        Case{"A.1 -> B.1 -> C.1", {"1:12 syntax.expected"}},
-        Case{"A.1 ->B.1", {"1:5 syntax.expected"}}, Case{"A[1..2 -> B.1", {"1:8 syntax.expected"}},
-        Case{"A[ -> B.1", {"1:4 syntax.expected"}},
-        Case{"device Q is SW in B with F", {"1:21 syntax.expected"}},
-        Case{"a 41.2 V = 3", {"1:10 syntax.expected"}}, Case{"a: 41.2 V", {"1:2 syntax.expected"}},
-        Case{"label \"PV on Q1 { voltage 9 V }\ndevice Q is SW", {"1:7 syntax.text"}},
-        Case{"site \"Shed {\n    coldest 1 degC\n}\n", {"1:6 syntax.text"}},
-        Case{"a \"C:\\data\" 3", {"1:6 syntax.text"}},
-        Case{"port out is Q.1", {"1:1 syntax.expected"}},
-        Case{"accept on Q1 because \"r\"", {"1:8 syntax.expected"}},
-        Case{"edition one", {"1:9 syntax.expected"}}, Case{"device 2Q is SW", {"1:8 syntax.name"}},
-        Case{"device core is SW", {"1:8 syntax.name"}},
-        Case{"device Q- is SW", {"1:8 syntax.name"}},
-        Case{"device \"Q\" is SW", {"1:8 syntax.name"}}, Case{"a 1e999 V", {"1:3 syntax.number"}},
-        Case{"a 1_000 V", {"1:3 syntax.number"}}, Case{"a .5 V", {"1:3 syntax.number"}},
-        Case{"a \u22129 V", {"1:3 syntax.expected"}}, Case{"a ? V", {"1:3 syntax.expected"}},
-        Case{"a \u201Cb\u201D", {"1:3 syntax.expected"}}));
+        Typo{"A.1 -> B.1 -> C.1", {"1:12 syntax.expected"}},
+        Typo{"A.1 ->B.1", {"1:5 syntax.expected"}}, Typo{"A[1..2 -> B.1", {"1:8 syntax.expected"}},
+        Typo{"A[ -> B.1", {"1:4 syntax.expected"}},
+        Typo{"device Q is SW in B with F", {"1:21 syntax.expected"}},
+        Typo{"a 41.2 V = 3", {"1:10 syntax.expected"}}, Typo{"a: 41.2 V", {"1:2 syntax.expected"}},
+        Typo{"label \"PV on Q1 { voltage 9 V }\ndevice Q is SW", {"1:7 syntax.text"}},
+        Typo{"site \"Shed {\n    coldest 1 degC\n}\n", {"1:6 syntax.text"}},
+        Typo{"a \"C:\\data\" 3", {"1:6 syntax.text"}},
+        Typo{"port out is Q.1", {"1:1 syntax.expected"}},
+        Typo{"accept on Q1 because \"r\"", {"1:8 syntax.expected"}},
+        Typo{"edition one", {"1:9 syntax.expected"}}, Typo{"device 2Q is SW", {"1:8 syntax.name"}},
+        Typo{"device core is SW", {"1:8 syntax.name"}},
+        Typo{"device Q- is SW", {"1:8 syntax.name"}},
+        Typo{"device \"Q\" is SW", {"1:8 syntax.name"}}, Typo{"a 1e999 V", {"1:3 syntax.number"}},
+        Typo{"a 1_000 V", {"1:3 syntax.number"}}, Typo{"a .5 V", {"1:3 syntax.number"}},
+        Typo{"a \u22129 V", {"1:3 syntax.expected"}}, Typo{"a ? V", {"1:3 syntax.expected"}},
+        Typo{"a \u201Cb\u201D", {"1:3 syntax.expected"}}));
 
 TEST(Mistakes, HaveEditsThatCureThem) {
     const Read read(
