@@ -220,13 +220,13 @@ void fill_steps(Facts& facts, const Shared& a, const SharedPower& p) {
     for (std::uint32_t c = 0; c < converters->size(); ++c) {
         if ((*converters)[c].arrays.empty()) continue;
         for (std::uint32_t s = 0; s < a->d.steps.size(); ++s) {
-            Play play(*a, (*converters)[c]);
-            play.play(a->d.steps[s]);
-            if (play.told) told[c] = 1;
-            if (!play.touched) continue;
-            play.wrong.converter = c;
-            play.wrong.sequence = s;
-            rows->push_back(play.wrong);
+            Play played(*a, (*converters)[c]);
+            played.play(a->d.steps[s]);
+            if (played.told) told[c] = 1;
+            if (!played.touched) continue;
+            played.wrong.converter = c;
+            played.wrong.sequence = s;
+            rows->push_back(played.wrong);
         }
     }
     {
