@@ -13,7 +13,7 @@ namespace ferrule::render {
 
 namespace {
 
-constexpr std::size_t indent = 10;  // "  -12.3 %  "
+constexpr std::size_t row_indent = 10;  // "  -12.3 %  "
 
 std::string named(const std::string& words, const std::string& value) {
     return words.empty() ? value : fmt::format("{} {}", words, value);
@@ -131,9 +131,9 @@ std::string margins_as_text(const Margins& margins, const text::Sources& sources
         const std::string share = fmt::format("{:>8}", units::show_number(m.share * 100, 3) + " %");
         paper.line(fmt::format("{}  {}  {}  {}", paper.inked(m.holds ? Ink::strong : Ink::red, share), text::printable(m.subject), m.rule,
                                paper.inked(Ink::faint, text::printable(place(sources, m.span)))));
-        paper.prose(text::printable(spoken(m)), indent);
-        for (const Distance& d : joined(m.distances)) paper.prose(text::printable(spoken(d, m.holds)), indent);
-        if (m.count > 1) paper.prose(text::printable(more_of(m)), indent);
+        paper.prose(text::printable(spoken(m)), row_indent);
+        for (const Distance& d : joined(m.distances)) paper.prose(text::printable(spoken(d, m.holds)), row_indent);
+        if (m.count > 1) paper.prose(text::printable(more_of(m)), row_indent);
     }
     if (margins.rows.empty()) paper.line("no rule sets a limit here");
     for (const std::string& line : margins.left_out) paper.prose(text::printable("not tried: " + line));

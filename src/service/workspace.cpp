@@ -13,7 +13,7 @@ namespace ferrule::service {
 
 namespace {
 
-constexpr std::string_view suffix = ".fer";
+constexpr std::string_view design_suffix = ".fer";
 constexpr std::string_view include_rule = "design.include";
 
 // Is this about an acceptance of the settings?
@@ -78,7 +78,7 @@ void Workspace::set_folders(const std::vector<std::string>& folders) {
     folders_.clear();
     for (const std::string& folder : folders) folders_.push_back(real(folder));
     for (const std::string& folder : folders_) {
-        for (const std::string& path : files_.list(folder, suffix)) fresh_files_.insert(real(path));
+        for (const std::string& path : files_.list(folder, design_suffix)) fresh_files_.insert(real(path));
     }
 }
 
@@ -266,7 +266,7 @@ bool Workspace::read_includes() {
         } else if (known && in_stale_design(path)) {
             ++at;  // later
             continue;
-        } else if (known || open_.contains(path) || std::string_view(path).ends_with(suffix)) {
+        } else if (known || open_.contains(path) || std::string_view(path).ends_with(design_suffix)) {
             std::set<std::string> included = includes_of(path);
             appeared |= !known;
             changed |= !known || includes_[path] != included;

@@ -3,11 +3,13 @@
 #pragma once
 
 #include <cstdint>
+#include <limits>
 #include <vector>
 
 namespace ferrule::solve {
 
 inline constexpr std::uint32_t none = 0xffffffffU;
+inline constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
 
 // Below this a resistance counts as 0: two pieces of metal that are one node. 1 m of 300 mm2 copper has 60 million times as much.
 inline constexpr double least_ohm = 1e-12;

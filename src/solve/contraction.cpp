@@ -1,6 +1,5 @@
 #include "solve/contraction.hpp"
 
-#include <limits>
 
 namespace ferrule::solve {
 
@@ -86,7 +85,6 @@ void Contraction::recover(const Circuit& c, const std::vector<double>& given, co
         excess[extra.in] += extra.ampere;
         excess[extra.out] -= extra.ampere;
     }
-    constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
     for (std::size_t i = steps_.size(); i-- > 0;) {
         const Step& s = steps_[i];
         const double up = excess[s.node];

@@ -6,12 +6,6 @@
 
 namespace ferrule::solve {
 
-namespace {
-
-constexpr double unknown = std::numeric_limits<double>::quiet_NaN();
-
-}  // namespace
-
 Solver::Taken Solver::take(const Circuit& c, const Contraction& metal) {
     Taken t;
     t.of_resistance.assign(c.resistances.size(), none);
