@@ -106,7 +106,7 @@ TEST(SameAsCheck, OnEveryExample) {
     }
 }
 
-#if defined(__SANITIZE_ADDRESS__)
+#ifdef FERRULE_SANITIZED
 constexpr std::size_t places = 3;
 #else
 constexpr std::size_t places = 12;

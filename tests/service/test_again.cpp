@@ -149,7 +149,7 @@ std::string typed(std::string text, syntax::Dice& next) {
     }
 }
 
-#if defined(__SANITIZE_ADDRESS__)
+#ifdef FERRULE_SANITIZED
 constexpr std::uint32_t edits = 3, numbers = 200;
 #else
 constexpr std::uint32_t edits = 9, numbers = 60;

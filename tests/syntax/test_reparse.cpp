@@ -70,7 +70,7 @@ void try_edits(std::uint32_t chains, std::uint32_t length, Change change) {
     }
 }
 
-#if defined(__SANITIZE_ADDRESS__)
+#ifdef FERRULE_SANITIZED
 constexpr std::uint32_t chains = 4;
 #else
 constexpr std::uint32_t chains = 40;
