@@ -307,7 +307,7 @@ TEST(Server, PaintsFoldsSelectsLinks) {
     EXPECT_LT(change["edits"][0]["data"].size(), 20U);
     EXPECT_EQ(c.ask("textDocument/documentLink", Client::doc("/site/site.fer"))[0]["target"], "file:///site/parts.fer");
     Json select = Client::doc("/site/site.fer");
-    select["positions"] = {Client::at(7, 1)};
+    select["positions"] = Json::array({Client::at(7, 1)});
     const Json around = c.ask("textDocument/selectionRange", select);
     EXPECT_TRUE(around[0].contains("parent"));
     const Json hints = c.ask("textDocument/inlayHint", {{"textDocument", {{"uri", "file:///site/site.fer"}}}, {"range", {{"start", Client::at(0, 0)}, {"end", Client::at(20, 0)}}}});
