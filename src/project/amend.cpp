@@ -125,7 +125,7 @@ Amended amend_statement(Study& study, findings::Report& report, const text::Sour
     report = {};
     std::erase_if(study.findings, [&](const findings::Finding& f) { return within(f.span, same_as.lines_before); });
     if (study.doubted || d.things.empty() || !std::all_of(study.findings.begin(), study.findings.end(), stands)) return Amended::no;
-    std::optional<std::vector<ConductorId>> of = conductors_of(d, was);
+    std::optional<std::vector<ConductorId>> of = same_as.was == 0 ? std::vector<ConductorId>() : conductors_of(d, was);
     if (!of) return Amended::no;
     std::optional<resolve::Rewired> wires =
         resolve::wire_again(d, sources, loader, study.files, {edited.tree, edited.text}, same_as.was, {tree, sources[file].bytes()}, same_as.is);
@@ -135,7 +135,7 @@ Amended amend_statement(Study& study, findings::Report& report, const text::Sour
     const std::uint32_t taken = static_cast<std::uint32_t>(of->size());
     if (!move(study, report, same_as.moved)) return Amended::no;
     std::vector<facts::NewFigures> figures;
-    bool same = wires->was.left_open == wires->is.left_open;
+    bool same = true;  // the conductors, but for figures: what their cables state is what it was
     if (taken == wires->is.conductors.size()) {
         for (std::uint32_t i = 0; i < taken; ++i) {
             graph::Conductor& c = d.conductors[(*of)[i]];
@@ -160,9 +160,9 @@ Amended amend_statement(Study& study, findings::Report& report, const text::Sour
     std::move(wires->is.findings.begin(), wires->is.findings.end(), std::back_inserter(study.findings));
 
     std::optional<facts::Difference> since;
-    if (same) since = figures.empty() ? facts::Difference::none() : facts::change_figures(study.facts, figures);
+    if (same && wires->was.left_open == wires->is.left_open) since = figures.empty() ? facts::Difference::none() : facts::change_figures(study.facts, figures);
     if (since) study.remembered.since = std::move(*since);
-    else compute_anew(study, true);
+    else compute_anew(study, same);
     return Amended::judged_anew;
 }
 
