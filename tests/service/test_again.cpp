@@ -1,5 +1,7 @@
 // A design that is checked after edits, with what is kept of the check before, comes out as one that is checked for the first time:
 // every finding, every fact with its working and what it lacks, and every place.
+#include <stdlib.h>
+
 #include <algorithm>
 #include <filesystem>
 #include <fstream>
@@ -300,6 +302,53 @@ TEST_F(Kept, OfALineThatIsHalfTypedTheFactsAre) {
 TEST_F(Kept, OfAConductorMoreTheDesignIs) {
     expect(true, false, "red 30 m\n", "EAST.+ -> INV1.pv1+ PV-6 red 30 m\n");
     expect(true, false, "red 30 m\n", "EAST.- -> INV1.pv1- PV-6 black\n");
+}
+
+// A rule that asks nothing of a conductor but what its cable states is judged again where that is another cable.
+TEST_F(Kept, WhatACableStatesIsAskedAgain) {
+    std::string folder = (fs::temp_directory_path() / "ferrule-kept-XXXXXX").string();
+    ASSERT_NE(::mkdtemp(folder.data()), nullptr);
+    fs::create_directory(folder + "/house");
+    std::ofstream(folder + "/ferrule.toml") << "rules = [\"house\"]\n";
+    std::ofstream(folder + "/house/house-section.toml") << R"(id = "house.section"
+title = "No cable is thin"
+severity = "warning"
+about = "conductor"
+when = "role = 'power'"
+require = "section >= 10 mm2"
+message = "too thin"
+remedy = "take another"
+why = "an invented demand"
+[[source]]
+status = "common practice, no source"
+[[example]]
+verdict = "fails"
+marks = ["A"]
+design = "edition 1"
+[[example]]
+verdict = "passes"
+design = "edition 1"
+)";
+    std::string now = text;
+    now.insert(now.find("device INV1"), "part PV-16 is cable { section 16 mm2 copper; rated 1800 V; insulation xlpe 90 degC }\n");
+    const auto thin = [](Workspace& of) {
+        const auto& found = of.designs().front()->report.findings;
+        return std::count_if(found.begin(), found.end(), [](const findings::Finding& f) { return f.rule == "house.section"; });
+    };
+    Workspace w(base::disk(), day);
+    w.open(folder + "/kept.fer", now);
+    const graph::Design* const study = &w.designs().front()->graph();
+    EXPECT_EQ(thin(w), 4);
+    for (const char* line : {"EAST.+ -> INV1.pv1+ PV-", "EAST.- -> INV1.pv1- PV-", "WEST.+ -> INV1.pv2+ PV-", "WEST.- -> INV1.pv2- PV-"}) {
+        now.replace(now.find(line) + std::string_view(line).size(), 1, "16");
+        w.change(folder + "/kept.fer", now);
+        Workspace fresh(base::disk(), day);
+        fresh.open(folder + "/kept.fer", now);
+        EXPECT_EQ(all_of(*w.designs().front(), true), all_of(*fresh.designs().front(), true)) << line;
+    }
+    EXPECT_EQ(thin(w), 0);
+    EXPECT_EQ(&w.designs().front()->graph(), study);
+    fs::remove_all(folder);
 }
 
 TEST_F(Kept, OfMoreThanThatNothingIs) {
