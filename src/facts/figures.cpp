@@ -10,17 +10,16 @@
 #include "facts/columns.hpp"
 #include "facts/fill_network.hpp"
 #include "facts/protection.hpp"
+#include "graph/same.hpp"
 
 namespace ferrule::facts {
 
 namespace {
 
-bool same(double a, double b) { return a == b || (std::isnan(a) && std::isnan(b)); }
-
 bool only_resists(const Facts& facts, const Basis& basis, const NewFigures& l) {
     const Analysis& a = *basis.analysis;
     const double is = a.d.conductors[l.conductor].length;
-    if (same(is, l.length)) return true;
+    if (graph::same_number(is, l.length)) return true;
     if (std::isnan(is) != std::isnan(l.length)) return false;
     const std::uint32_t edge = a.edge_of[l.conductor.value];
     const auto links = [&](const EarthLink& e) { return e.conductor == l.conductor.value; };
@@ -68,8 +67,8 @@ std::optional<Difference> change_figures(Facts& facts, std::span<const NewFigure
     bool rated = false;
     for (const NewFigures& l : figures) {
         changed.push_back(l.conductor.value);
-        if (!same(a.d.conductors[l.conductor].length, l.length)) again.push_back({l.conductor.value, a.edge_of[l.conductor.value]});
-        rated = rated || !same(a.d.conductors[l.conductor].rated_voltage, l.rated);
+        if (!graph::same_number(a.d.conductors[l.conductor].length, l.length)) again.push_back({l.conductor.value, a.edge_of[l.conductor.value]});
+        rated = rated || !graph::same_number(a.d.conductors[l.conductor].rated_voltage, l.rated);
     }
     std::sort(changed.begin(), changed.end());
     const std::optional<Piece> piece = basis.solved->set_lengths(a, again);

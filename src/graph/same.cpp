@@ -6,6 +6,8 @@
 
 namespace ferrule::graph {
 
+bool same_number(double a, double b) { return std::memcmp(&a, &b, sizeof a) == 0; }
+
 namespace {
 
 template <class Ts, class Same>
@@ -13,12 +15,11 @@ bool each(const Ts& a, const Ts& b, Same same) {
     return a.size() == b.size() && std::equal(a.begin(), a.end(), b.begin(), same);
 }
 
-bool same(double a, double b) { return std::memcmp(&a, &b, sizeof a) == 0; }  // one unknown is like another
 template <class IdT>
 bool same(base::Range<IdT> a, base::Range<IdT> b) { return a.first == b.first && a.count == b.count; }
 
 bool same(const Field& a, const Field& b) {
-    return a.name == b.name && a.type == b.type && a.unit == b.unit && same(a.low, b.low) && same(a.high, b.high) && a.text == b.text && a.second == b.second && a.target == b.target;
+    return a.name == b.name && a.type == b.type && a.unit == b.unit && same_number(a.low, b.low) && same_number(a.high, b.high) && a.text == b.text && a.second == b.second && a.target == b.target;
 }
 bool same(const Row& a, const Row& b) { return a.property == b.property && same(a.fields, b.fields) && same(a.block, b.block); }
 
@@ -47,7 +48,7 @@ bool same(const Thing& a, const Thing& b) {
 
 bool same(const Conductor& a, const Conductor& b) {
     return a.a == b.a && a.b == b.b && a.role == b.role && a.copper_stated == b.copper_stated && a.core == b.core && a.mark == b.mark && a.cable == b.cable &&
-           a.named_cable == b.named_cable && same(a.area, b.area) && a.area_unit == b.area_unit && a.material == b.material && a.colour == b.colour &&
+           a.named_cable == b.named_cable && same_number(a.area, b.area) && a.area_unit == b.area_unit && a.material == b.material && a.colour == b.colour &&
            a.run == b.run && a.first_via == b.first_via && a.vias == b.vias && a.end_a == b.end_a && a.end_b == b.end_b &&
            a.end_part_a == b.end_part_a && a.end_part_b == b.end_part_b && a.first_entry == b.first_entry && a.entries == b.entries;
 }
@@ -85,7 +86,7 @@ bool same_statements(const Design& a, const Design& b) {
 bool same_but_figures(const Conductor& a, const Conductor& b) { return same(a, b); }
 
 bool same_figures(const Design& a, const Design& b) {
-    return each(a.conductors, b.conductors, [](const Conductor& x, const Conductor& y) { return same(x.length, y.length) && same(x.rated_voltage, y.rated_voltage); }) &&
+    return each(a.conductors, b.conductors, [](const Conductor& x, const Conductor& y) { return same_number(x.length, y.length) && same_number(x.rated_voltage, y.rated_voltage); }) &&
            each(a.groups, b.groups, [](const Group& x, const Group& y) { return x.count == y.count; });
 }
 

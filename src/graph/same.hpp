@@ -8,6 +8,7 @@ namespace ferrule::graph {
 
 // Symbols count as the same under the same number alone, so names that came in another order are a difference. Linear.
 [[nodiscard]] bool same_statements(const Design& a, const Design& b);
+[[nodiscard]] bool same_number(double a, double b);  // bit for bit, so that one unknown is like another
 [[nodiscard]] bool same_but_figures(const Conductor& a, const Conductor& b);
 // Of two such designs: are those figures the same, too?
 [[nodiscard]] bool same_figures(const Design& a, const Design& b);

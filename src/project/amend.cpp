@@ -1,7 +1,6 @@
 #include "project/amend.hpp"
 
 #include <algorithm>
-#include <cmath>
 #include <iterator>
 #include <memory>
 #include <optional>
@@ -109,8 +108,6 @@ void put_in(graph::Design& d, std::uint32_t at, std::uint32_t taken, const std::
     }
 }
 
-bool same_number(double a, double b) { return a == b || (std::isnan(a) && std::isnan(b)); }
-
 // Findings that stand whatever becomes of a conductor or of a line that cannot be read, where no name hangs on that.
 bool stands(const findings::Finding& f) {
     return f.rule == "design.near-names" || f.rule == "design.standard" || f.rule == "design.unknown-statement" || f.rule.starts_with("syntax.");
@@ -141,7 +138,7 @@ Amended amend_statement(Study& study, findings::Report& report, const text::Sour
             graph::Conductor& c = d.conductors[(*of)[i]];
             const graph::Conductor& now = wires->is.conductors[i];
             same = same && graph::same_but_figures(c, now);
-            if (!same_number(c.length, now.length) || !same_number(c.rated_voltage, now.rated_voltage)) figures.push_back({(*of)[i], c.length, c.rated_voltage});
+            if (!graph::same_number(c.length, now.length) || !graph::same_number(c.rated_voltage, now.rated_voltage)) figures.push_back({(*of)[i], c.length, c.rated_voltage});
             c = now;
         }
     } else {

@@ -8,6 +8,7 @@
 
 #include "project/margins.hpp"
 #include "support/bench.hpp"
+#include "support/house_rule.hpp"
 
 namespace {
 
@@ -259,26 +260,7 @@ protected:
         std::filesystem::remove_all(folder_, ignored);
     }
     Bench with(const std::string& require, const std::string& about = "conductor", const std::string& when = "known(length)") const {
-        std::ofstream(folder_ + "/house-length.toml") << fmt::format(R"toml(
-id = "house.length"
-title = "No conductor is too long"
-severity = "warning"
-about = "{}"
-when = "{}"
-require = "{}"
-message = "too long"
-remedy = "move it"
-why = "an invented demand"
-[[source]]
-status = "common practice, no source"
-[[example]]
-verdict = "fails"
-marks = ["A"]
-design = "edition 1"
-[[example]]
-verdict = "passes"
-design = "edition 1"
-)toml", about, when, require);
+        std::ofstream(folder_ + "/house-length.toml") << tests::house_rule("house.length", about, when, require);
         return Bench({{folder_}, false, false});
     }
     std::string folder_;

@@ -17,6 +17,7 @@
 #include "project/amend.hpp"
 #include "project/values.hpp"
 #include "service/workspace.hpp"
+#include "support/house_rule.hpp"
 #include "syntax/helper_tree.hpp"
 
 namespace ferrule::service {
@@ -320,23 +321,7 @@ protected:
         fs::remove_all(folder_, ignored);
     }
     void demand(std::string_view require) const {
-        std::ofstream(folder_ + "/house/house-demand.toml") << "id = \"house.demand\"\nrequire = \"" << require << "\"\n" << R"(
-title = "An invented demand"
-severity = "warning"
-about = "conductor"
-message = "not so"
-remedy = "make it so"
-why = "an invented demand"
-[[source]]
-status = "common practice, no source"
-[[example]]
-verdict = "fails"
-marks = ["A"]
-design = "edition 1"
-[[example]]
-verdict = "passes"
-design = "edition 1"
-)";
+        std::ofstream(folder_ + "/house/house-demand.toml") << tests::house_rule("house.demand", "conductor", "site.strings > 0", require);
     }
     // Is the text, with what was kept, what it is when it is opened? How often the demand is not met then.
     long change(Workspace& w, const std::string& now) const {
