@@ -11,6 +11,7 @@
 
 #include "facts/facts.hpp"
 #include "support/design_text.hpp"
+#include "support/turns.hpp"
 
 namespace ferrule::tests {
 namespace {
@@ -105,7 +106,7 @@ std::string reached_by(const std::set<std::string>& terminals, const char* sign)
 TEST(Positions, AgreeWithBruteForceOverEveryPosition) {
     std::mt19937 random(20261124);
     std::size_t compared = 0;
-    for (int turn = 0; turn < 300; ++turn) {
+    for (std::uint32_t turn = 0; turn < turns(300); ++turn) {
         const SwitchSystem s = random_switches(random);
         const Loaded l = load(s.text);
         ASSERT_EQ(l.count("design.unknown-terminal"), 0U) << l.told();
@@ -136,7 +137,7 @@ TEST(Positions, AgreeWithBruteForceOverEveryPosition) {
             EXPECT_EQ(told.contains(name), shorted) << name << "\n" << s.text;
         }
     }
-    EXPECT_GT(compared, 10000U);
+    EXPECT_GT(compared, turns(10000));
 }
 
 // Contacts in series by brute force: fewest contacts of the switch on any way from the string's + to the input's +.
@@ -166,7 +167,7 @@ int fewest_contacts(const SwitchSystem& s, const std::string& from, const std::s
 TEST(Poles, AreCountedAsBruteForceCountsThem) {
     std::mt19937 random(7);
     std::size_t compared = 0;
-    for (int turn = 0; turn < 6000 && compared < 200; ++turn) {
+    for (std::uint32_t turn = 0; turn < turns(6000) && compared < turns(200); ++turn) {
         const SwitchSystem s = random_switches(random, true);
         const Loaded l = load(s.text);
         const tables::Standard none;
@@ -188,7 +189,7 @@ TEST(Poles, AreCountedAsBruteForceCountsThem) {
             ++compared;
         }
     }
-    EXPECT_GE(compared, 100U);
+    EXPECT_GE(compared, turns(100));
 }
 
 }  // namespace

@@ -2,6 +2,7 @@
 #include <gtest/gtest.h>
 
 #include "format/tidy.hpp"
+#include "support/turns.hpp"
 #include "syntax/helper_tree.hpp"
 
 namespace ferrule::format {
@@ -98,7 +99,7 @@ TEST(Tidy, IsAFixedPointOverTheSampleAndItsMutations) {
     const std::string text = syntax::sample();
     EXPECT_NE(tidied(text), text);
     expect_stable(text, "the sample");
-    for (std::uint32_t seed = 0; seed < 3000; ++seed) {
+    for (std::uint32_t seed = 0; seed < tests::turns(3000); ++seed) {
         expect_stable(syntax::mutated(text, seed), "seed " + std::to_string(seed));
         if (HasFatalFailure()) return;
     }
@@ -109,19 +110,19 @@ TEST(Tidy, IsAFixedPointOverTheSampleAndItsMutations) {
 TEST(Tidy, NeverGivesUpOnATextWithoutMistakes) {
     const std::string text = syntax::sample();
     std::size_t clean = 0;
-    for (std::uint32_t seed = 0; seed < 3000; ++seed) {
+    for (std::uint32_t seed = 0; seed < tests::turns(3000); ++seed) {
         const std::string changed = "a   1\n" + syntax::mutated(text, seed);
         const syntax::Read read(changed);
         if (!read.tree.findings.empty()) continue;
         ++clean;
         ASSERT_NE(tidied(changed), changed) << "seed " << seed;
     }
-    EXPECT_GT(clean, 100U);
+    EXPECT_GT(clean, tests::turns(100));
 }
 
 TEST(Tidy, AddsNoFindingAndLosesNone) {
     const std::string text = syntax::sample();
-    for (std::uint32_t seed = 0; seed < 1000; ++seed) {
+    for (std::uint32_t seed = 0; seed < tests::turns(1000); ++seed) {
         const syntax::Read before(syntax::mutated(text, seed));
         const syntax::Read after(tidied(syntax::mutated(text, seed)));
         const auto errors = [](const syntax::Read& r) {

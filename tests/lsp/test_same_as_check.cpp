@@ -10,6 +10,7 @@
 
 #include "helper_client.hpp"
 #include "project/check.hpp"
+#include "support/turns.hpp"
 
 namespace {
 
@@ -106,12 +107,6 @@ TEST(SameAsCheck, OnEveryExample) {
     }
 }
 
-#ifdef FERRULE_SANITIZED
-constexpr std::size_t places = 3;
-#else
-constexpr std::size_t places = 12;
-#endif
-
 // A line is lost, halved, doubled, put back: what was read before must leave no trace.
 TEST(SameAsCheck, AfterEveryEdit) {
     const Checker check;
@@ -119,7 +114,7 @@ TEST(SameAsCheck, AfterEveryEdit) {
         if (path.stem() == "utility") continue;  // its size makes it slow, and shows nothing that the others do not
         const std::string text = read(path);
         Editor editor(path, text);
-        const std::size_t step = std::max<std::size_t>(text.size() / places, 1);
+        const std::size_t step = std::max<std::size_t>(text.size() / ferrule::tests::turns(12), 1);
         for (std::size_t at = step / 2, k = 0; at < text.size(); at += step, ++k) {
             const std::size_t begin = text.rfind('\n', at) + 1, end = std::min(text.find('\n', at), text.size());
             std::string now = text;

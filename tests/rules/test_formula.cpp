@@ -5,6 +5,7 @@
 
 #include "rules/helper_world.hpp"
 #include "rules/parse.hpp"
+#include "support/turns.hpp"
 
 namespace ferrule::tests {
 
@@ -122,7 +123,7 @@ TEST(Formula, AnyBytesAreRead) {
                                        "this",
                                        "{",
                                        "in"};
-    for (int turn = 0; turn < 5000; ++turn) {
+    for (std::uint32_t turn = 0; turn < turns(5000); ++turn) {
         std::string formula;
         const auto length = random() % 14;
         for (unsigned i = 0; i < length; ++i) {

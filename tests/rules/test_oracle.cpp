@@ -9,6 +9,7 @@
 #include "rules/check.hpp"
 #include "rules/evaluate.hpp"
 #include "rules/helper_world.hpp"
+#include "support/turns.hpp"
 
 namespace ferrule::tests {
 
@@ -381,7 +382,7 @@ TEST(Oracle, AgreesOnRandomFormulas) {
     const rules::RuleSet set = world.load({});
     Maker maker(random);
     std::size_t compared = 0;
-    for (int turn = 0; turn < 3000; ++turn) {
+    for (std::uint32_t turn = 0; turn < turns(3000); ++turn) {
         if (turn % 100 == 0) {
             world.fill(turn % 300 == 0 ? 1500 : 40);
             make_holes(world, random);
@@ -423,7 +424,7 @@ TEST(Oracle, AgreesOnRandomFormulas) {
             ASSERT_EQ(static_cast<int>(evaluator.eval(one).flags[0]), static_cast<int>(then)) << text << " in row " << one.first;
         }
     }
-    EXPECT_GT(compared, 50000U);
+    EXPECT_GT(compared, turns(50000));
 }
 
 // The four values, written out.

@@ -18,6 +18,7 @@
 #include "project/values.hpp"
 #include "service/workspace.hpp"
 #include "support/house_rule.hpp"
+#include "support/turns.hpp"
 #include "syntax/helper_tree.hpp"
 
 namespace ferrule::service {
@@ -152,12 +153,6 @@ std::string typed(std::string text, syntax::Dice& next) {
     }
 }
 
-#ifdef FERRULE_SANITIZED
-constexpr std::uint32_t edits = 3, numbers = 600, lines_of = 5;
-#else
-constexpr std::uint32_t edits = 9, numbers = 60, lines_of = 1;
-#endif
-
 TEST(Again, WhateverIsTypedComesOutTheSame) {
     std::uint32_t seed = 0;
     for (const fs::path& path : designs()) {
@@ -166,7 +161,7 @@ TEST(Again, WhateverIsTypedComesOutTheSame) {
         Editor editor(path.string());
         editor.open(begin);
         std::string text = begin;
-        for (std::uint32_t k = 0; k < edits; ++k) {
+        for (std::uint32_t k = 0; k < tests::turns(15); ++k) {
             // Back to what it was now and then: a text that is broken everywhere tells little.
             const std::string now = k % 3 == 2 ? begin : typed(text, next);
             const std::string trouble = editor.change(now, k % 3 == 1);
@@ -185,7 +180,7 @@ TEST(Again, EveryNumberComesOutTheSame) {
         std::size_t every = 0;
         for (std::size_t i = 1; i < begin.size(); ++i) {
             const auto digit = [&](std::size_t k) { return k < begin.size() && begin[k] >= '0' && begin[k] <= '9'; };
-            if (!digit(i) || digit(i + 1) || ++every % numbers != 0) continue;
+            if (!digit(i) || digit(i + 1) || ++every % (6000 / tests::turns(100)) != 0) continue;
             std::string now = begin;
             now.insert(i, "1");
             ASSERT_EQ(editor.change(now, true), "") << path << "\n" << now.substr(now.rfind('\n', i) + 1, 80);
@@ -200,7 +195,7 @@ TEST(Again, ALineThatIsTypedComesOutTheSame) {
     for (const fs::path& path : designs()) {
         const std::string whole = read(path);
         syntax::Dice next(++seed);
-        if (seed % lines_of != 0) continue;
+        if (seed % (5 / tests::turns(5)) != 0) continue;
         std::vector<std::size_t> lines;
         for (std::size_t i = 0; i < whole.size(); i = whole.find('\n', i) + 1) {
             if (whole.find('\n', i) == std::string::npos) break;

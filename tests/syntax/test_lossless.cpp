@@ -1,6 +1,7 @@
 // Whatever the bytes, the parser ends, the tree nests, and the tokens are the file.
 #include <gtest/gtest.h>
 
+#include "support/turns.hpp"
 #include "syntax/helper_tree.hpp"
 #include "syntax/recognise.hpp"
 
@@ -61,7 +62,7 @@ TEST(Lossless, TheSample) {
 
 TEST(Lossless, ThousandsOfMutatedFiles) {
     const std::string text = sample();
-    for (std::uint32_t seed = 0; seed < 4000; ++seed) {
+    for (std::uint32_t seed = 0; seed < tests::turns(4000); ++seed) {
         const std::string changed = mutated(text, seed);
         expect_lossless(changed);
         expect_reported(Read(changed));

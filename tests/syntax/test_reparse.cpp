@@ -3,6 +3,7 @@
 
 #include <filesystem>
 
+#include "support/turns.hpp"
 #include "syntax/helper_tree.hpp"
 
 namespace ferrule::syntax {
@@ -70,11 +71,7 @@ void try_edits(std::uint32_t chains, std::uint32_t length, Change change) {
     }
 }
 
-#ifdef FERRULE_SANITIZED
-constexpr std::uint32_t chains = 4;
-#else
-constexpr std::uint32_t chains = 40;
-#endif
+constexpr std::uint32_t chains = tests::turns(25);
 
 TEST(Reparse, OfTypingIsTheSame) {
     try_edits(chains, 12, typed);
