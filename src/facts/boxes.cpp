@@ -132,6 +132,9 @@ private:
         m.half_b = mine.half;
         m.rated_voltage = least(other.voltage, mine.voltage);
         m.rated_current = least(other.current, mine.current);
+        m.part_a = other.part;
+        m.voltage_of_a = m.rated_voltage < mine.voltage || (std::isnan(mine.voltage) && !std::isnan(other.voltage));
+        m.current_of_a = m.rated_current < mine.current || (std::isnan(mine.current) && !std::isnan(other.current));
         m.listed_together = lists(d_, connector, other.family) || (parts_[other.part.value].kind == "connector" && lists(d_, other.part, mine.family));
         m.conductor = id.value;
         m.string = string;

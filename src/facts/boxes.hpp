@@ -40,7 +40,8 @@ struct Mating {
     bool listed_together = false;
     std::uint32_t conductor = none, string = none;  // string: index into Network::sources
     std::uint32_t terminal = none;
-    graph::PartId part_b;
+    graph::PartId part_a, part_b;
+    bool voltage_of_a = false, current_of_a = false;  // the lesser rating is that of a: the module's or the lead's own half
 };
 
 struct Boxes {

@@ -40,6 +40,7 @@ inline constexpr std::string_view isc_clause = "nec-2023|690.8(A)(1)(a)|;iec-625
 [[nodiscard]] Columns wiring_columns();        // what conductors carry and may carry; their ends
 [[nodiscard]] Columns runs_columns();          // runs, protective conductors, jumpers
 [[nodiscard]] Columns protection_columns();    // overcurrent devices and what they let pass
+[[nodiscard]] Columns fittings_columns();      // what has to fit each other: link and holder, strands and clamp, leads, module electronics, diodes
 [[nodiscard]] Columns network_columns();       // the solved network: volts, amperes, drop, losses, faults
 [[nodiscard]] Columns power_columns();         // banks, battery ports, controllers, inverters
 [[nodiscard]] Columns surroundings_columns();  // heat, altitude, light, surge protection

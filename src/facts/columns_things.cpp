@@ -43,7 +43,7 @@ constexpr Spec things_specs[]{
     Spec{"fuse", "rating", N, "current", "rated current"},
     Spec{"fuse", "voltage-rating", N, "voltage", "the lesser DC voltage of link and holder"},
     Spec{"fuse", "dc-rated", F, "", "link and holder state a DC voltage"},
-    Spec{"fuse", "class", W, "", "the class of the link, as written"},
+    Spec{"fuse", "class", W, "", "the class of the link; `gPV` and `PV` read as such however their letters are written"},
     Spec{"fuse", "circuit-voltage", N, "voltage", "what it may have to break: the largest open-circuit voltage of its circuit", voc_clause},
     Spec{"fuse", "proper-voltage", N, "voltage", "the voltage its circuit would have if every string kept to the lowest limit it breaks: a part that stands this much is not to blame for a string that is too long"},
     Spec{"fuse", "circuit-current", N, "current", "the largest current it carries without end: of an array isc with the irradiance factor, of a battery's circuit what is taken or given", isc_clause},

@@ -48,6 +48,14 @@ base::Range<graph::RowId> port_rows(const graph::Design& d, TerminalId t) {
     return d.part_of(d.terminals[t]).ports[terminal.port].rows;
 }
 
+// The classes that rules ask for, as they are spelt there.
+std::string_view class_of(std::string_view written) {
+    for (const std::string_view asked : {"gPV", "PV"}) {
+        if (same_letters(written, asked)) return asked;
+    }
+    return written;
+}
+
 // The circuit of a device: that of its first terminal on which something lands.
 std::uint32_t table_circuit(const Analysis& a, std::uint32_t row) {
     const graph::Thing& thing = a.d.things[a.devices[row]];
@@ -203,7 +211,7 @@ void fill_fuses(Facts& facts, const Shared& a) {
         source[r] = whose == Analysis::Side::battery ? battery : whose == Analysis::Side::array ? array : no;
         side[r] = w.feed.plus ? plus : minus;
         if (p) {
-            const std::string_view c = a->d.text(a->d.parts[p].rows, "class", "class");
+            const std::string_view c = class_of(a->d.text(a->d.parts[p].rows, "class", "class"));
             if (!c.empty()) fuse_class[r] = facts.words.intern(c);
         }
         // A trunk's fuse has every string behind it; only small sets are listed, or a plant would list them all again.

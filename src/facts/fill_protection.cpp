@@ -223,6 +223,7 @@ void fill_protection(Facts& facts, const Shared& a, const SharedProtection& p) {
     fill_fuse_sizes(facts, a);
     fill_fuse_facts(facts, a, p);
     fill_battery_leads(facts, a, p);
+    fill_fittings(facts, a);
 }
 
 }  // namespace ferrule::facts

@@ -123,4 +123,9 @@ std::vector<PartData> read_parts(const Design& d) {
     return parts;
 }
 
+bool same_letters(std::string_view x, std::string_view y) {
+    const auto low = [](char c) { return c >= 'A' && c <= 'Z' ? static_cast<char>(c - 'A' + 'a') : c; };
+    return std::equal(x.begin(), x.end(), y.begin(), y.end(), [&](char p, char q) { return low(p) == low(q); });
+}
+
 }  // namespace ferrule::facts

@@ -55,6 +55,9 @@ struct PartData {
 
 [[nodiscard]] std::vector<PartData> read_parts(const graph::Design& design);
 
+// Equal but for capitals: what is printed on a body is printed in capitals as often as not.
+[[nodiscard]] bool same_letters(std::string_view x, std::string_view y);
+
 // The utilisation categories that cover opening under load (IEC 60947-3).
 [[nodiscard]] bool category_breaks_load(std::string_view category);
 

@@ -26,6 +26,7 @@ using SharedProtection = std::shared_ptr<const Protection>;
 void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p);           // conductor
 void fill_fuse_sizes(Facts& facts, const Shared& a);                                  // fuse: least, most, size
 void fill_fuse_facts(Facts& facts, const Shared& a, const SharedProtection& p);       // fuse: all else
+void fill_fittings(Facts& facts, const Shared& a);                                    // what has to fit each other
 void fill_battery_leads(Facts& facts, const Shared& a, const SharedProtection& p);    // battery: up to its first device
 
 }  // namespace ferrule::facts

@@ -73,7 +73,7 @@ const Table* Facts::table(std::string_view subject) const {
 Facts schema(const units::Units& units) {
     Facts facts;
     for (const Columns& field : {array_columns(), switches_columns(), things_columns(), wiring_columns(), runs_columns(), protection_columns(),
-                                 network_columns(), power_columns(), surroundings_columns(), answers_columns()}) {
+                                 fittings_columns(), network_columns(), power_columns(), surroundings_columns(), answers_columns()}) {
         for (const TableSpec& t : field.tables) {
             assert(facts.table(t.subject) == nullptr && "a table that is listed twice");
             facts.tables.push_back({});

@@ -44,6 +44,7 @@ TerminalData Takes::read(base::Range<graph::RowId> rows) {
         row.high = size->high;
         row.unit = size->unit;
         if (const graph::Field* n = d_.field(id, "conductors")) row.conductors = static_cast<std::uint32_t>(n->low);
+        if (const graph::Field* fine = d_.field(id, "fine")) row.fine = fine->text;
         for (const graph::FieldId f : d_.rows[id].fields) {
             if (d_.word(d_.fields[f].name) != "material") continue;
             row.metals_stated = true;
@@ -102,6 +103,17 @@ Takes::Range Takes::range(const TerminalData& terminal, std::uint32_t together) 
         }
     });
     return r.high == 0 ? Range{} : r;
+}
+
+graph::Symbol Takes::fine_end(const TerminalData& terminal, double area, std::uint32_t together) const {
+    graph::Symbol fine;
+    bool all = true;
+    each(terminal, together, [&](const TakesRow& row) {
+        if (area * (1 + same_size) < row.low || area > row.high * (1 + same_size)) return;
+        if (row.fine) fine = row.fine;
+        else all = false;
+    });
+    return all ? fine : graph::Symbol();
 }
 
 }  // namespace ferrule::facts

@@ -17,6 +17,7 @@ struct TakesRow {
     double low = 0, high = 0;  // m²
     units::UnitId unit;        // as written
     bool metals_stated = false, copper = false, aluminium = false;
+    graph::Symbol fine;        // what fine strands need at their end; none: nothing is said
 };
 
 // What is stated for the terminals of one part, or of one of its ports.
@@ -42,6 +43,8 @@ public:
         units::UnitId low_unit, high_unit;  // as written
     };
     [[nodiscard]] Range range(const TerminalData& terminal, std::uint32_t together) const;
+    // What fine strands of this size need at their end, by every row that takes the size; none if one of them asks for nothing.
+    [[nodiscard]] graph::Symbol fine_end(const TerminalData& terminal, double area, std::uint32_t together) const;
 
 private:
     template <typename Visit>
