@@ -62,6 +62,7 @@ Analysis::Analysis(const Design& design, const tables::Standard& std_)
     positions = std::move(apart.positions);
     switches = std::move(apart.switches);
     for (Short& s : find_position_shorts(design, net, positions)) circuits.shorts.push_back(std::move(s));
+    chains = find_chains(net, circuits, emf);
     number_rows();
     find_fuses();
     match_inputs();
@@ -191,13 +192,13 @@ void Analysis::find_limits() {
         const std::uint32_t k = g == none ? none : group_input[g];
         const double at_input = k == none ? graph::unknown : d.number(d.part_of(net.ports[k].device).ports[net.ports[k].port].rows, "max-voltage", "voltage");
         double limit = std::numeric_limits<double>::infinity();
-        auto take = [&](double stands, Limit which) {
-            if (!(emf[i] > stands) || !(stands < limit)) return;
+        auto take = [&](double volts, double stands, Limit which) {
+            if (!(volts > stands) || !(stands < limit)) return;
             limit = stands;
             lowest_limit[i] = which;
         };
-        take(at_input, Limit::input);
-        take(strings[i].max_system, Limit::module);
+        take(emf[i], at_input, Limit::input);
+        take(system_voltage(i), strings[i].max_system, Limit::module);
         double& of_circuit = circuit_limit[circuit_of(net.sources[i].plus)];
         of_circuit = std::min(of_circuit, limit);
     }
@@ -217,6 +218,11 @@ bool Analysis::links_unknown(std::uint32_t device) const {
     const auto& poles = d.part_of(ThingId(device)).poles;
     const auto main = std::count_if(poles.begin(), poles.end(), [](const graph::PoleTemplate& p) { return !p.aux; });
     return main >= 3 && jumpers_stated[device] == 0;
+}
+
+double Analysis::system_voltage(std::uint32_t string) const {
+    const Chain* chain = chains.at(string);
+    return chain == nullptr ? emf[string] : chain->voltage;
 }
 
 double Analysis::group_isc(std::uint32_t group) const {

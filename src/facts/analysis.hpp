@@ -10,6 +10,7 @@
 
 #include "facts/banks.hpp"
 #include "facts/boxes.hpp"
+#include "facts/chains.hpp"
 #include "facts/circuits.hpp"
 #include "facts/demand.hpp"
 #include "facts/earthing.hpp"
@@ -53,6 +54,7 @@ public:
     Earthing earthing;
     Boxes boxes;
     Positions positions;
+    Chains chains;                       // strings in series
 
     // Rows of tables.
     std::vector<std::uint32_t> string_row;     // per thing
@@ -101,6 +103,8 @@ public:
     std::vector<std::uint32_t> port_plus_on, port_minus_on;  // per net of `on`: an array port whose + (whose -) is on it
     // Sum of isc of strings in a group, its reversed ones included.
     [[nodiscard]] double group_isc(std::uint32_t group) const;
+    // The largest open-circuit voltage its modules stand at: of all strings that are in series with it.
+    [[nodiscard]] double system_voltage(std::uint32_t string) const;
     [[nodiscard]] double fuse_rating(const FuseWay& way) const;
     [[nodiscard]] graph::PartId fuse_link(std::uint32_t device) const;  // none if no link is fitted
     // Whose circuit an edge of the network is in: by the current it carries, else by the sources on its net.

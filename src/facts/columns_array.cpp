@@ -17,7 +17,7 @@ constexpr TableSpec array_tables[]{
 
 constexpr Spec array_specs[]{
     Spec{"site", "strings", N, "", "how many strings the design has"},
-    Spec{"site", "highest-voltage", N, "voltage", "the largest cold open-circuit voltage of any string", voc_clause},
+    Spec{"site", "highest-voltage", N, "voltage", "the largest cold open-circuit voltage of any string, with those in series with it", voc_clause},
     Spec{"site", "highest", S1, "string", "the string with that voltage"},
     Spec{"site", "has-battery", F, "", "there is a battery"},
     Spec{"site", "on-building", F, "", "array circuits are on or in a building: `array` is roof, facade or in-building, or the place of an input is indoors"},
@@ -33,6 +33,9 @@ constexpr Spec array_specs[]{
     Spec{"string", "on", S1, "place", "the place it stands on"},
     Spec{"string", "voc-stc", N, "voltage", "open-circuit voltage at 25 degC: the sum over its modules"},
     Spec{"string", "voc-coldest", N, "voltage", "open-circuit voltage at the coldest temperature: the sum of voc x (1 + coefficient x (coldest - 25 degC)); lacking a coefficient, voc x the factor of the standard's table; capped by its electronics", voc_clause},
+    Spec{"string", "system-voltage", N, "voltage", "the cold open-circuit voltage of it and of all strings in series with it", voc_clause},
+    Spec{"string", "chain", S, "string", "the strings one after the other that it belongs to, itself included; none if it stands alone"},
+    Spec{"string", "chain-beside", F, "", "it is the first of strings in series that lie in parallel with others"},
     Spec{"string", "voc-hottest", N, "voltage", "open-circuit voltage at the hottest cell temperature", "||common practice, no source"},
     Spec{"string", "vmp-coldest", N, "voltage", "operating voltage at the coldest temperature", "||common practice, no source"},
     Spec{"string", "vmp-hottest", N, "voltage", "operating voltage at the hottest cell temperature", "||common practice, no source"},

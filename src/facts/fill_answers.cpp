@@ -206,7 +206,7 @@ void fill_modules(Facts& facts, const Shared& a) {
         in[i] = lengthen;
         const std::uint32_t g = a->circuits.group_of[i];
         // Mixed strings, strings held by electronics and strings one after the other have no one number.
-        if (thing.groups != 1 || s.electronics || g == none || s.modules == 0) continue;
+        if (thing.groups != 1 || s.electronics || g == none || s.modules == 0 || a->chains.at(i) != nullptr) continue;
         const std::uint32_t k = a->group_input[g];
         StringClass c;
         c.part = a->d.groups[thing.first_group].part.value;

@@ -49,6 +49,31 @@ void part_figure(Filler& fill, const Shared& a, std::string_view name, const std
     };
 }
 
+std::vector<std::string> system_voltage_working(const Analysis& a, std::uint32_t string) {
+    const auto of_one = [&](std::uint32_t i) { return voltage_working(a.d, a.parts, a.net.sources[i], a.strings[i], a.climate, a.standard, Voltage::voc_coldest); };
+    const Chain* chain = a.chains.at(string);
+    if (chain == nullptr) return of_one(string);
+    constexpr std::size_t listed = 8;
+    std::vector<std::string> lines;
+    for (std::size_t k = 0; k < std::min(chain->strings.size(), listed); ++k) {
+        for (std::string& line : of_one(chain->strings[k])) lines.push_back(std::move(line));
+    }
+    if (chain->strings.size() > listed) lines.push_back(fmt::format("and {} more", chain->strings.size() - listed));
+    lines.push_back(fmt::format("{} strings, one after the other: {} from end to end", chain->strings.size(), a.show(chain->voltage, "V")));
+    return lines;
+}
+
+Missing system_voltage_lack(const Analysis& a, std::uint32_t string) {
+    const Chain* chain = a.chains.at(string);
+    if (chain != nullptr) {
+        for (const std::uint32_t i : chain->strings) {
+            if (std::isnan(a.emf[i])) string = i;
+        }
+    }
+    const Lack l = voltage_lack(a.d, a.parts, a.net.sources[string], a.climate, Voltage::voc_coldest);
+    return {l.what, l.where};
+}
+
 void fill_site(Facts& facts, const Shared& a) {
     Filler fill(facts, "site", 1);
     Table& t = fill.table();
@@ -60,19 +85,14 @@ void fill_site(Facts& facts, const Shared& a) {
     fill.numbers("strings")[0] = a->net.strings;
     std::uint32_t highest = no_row;
     for (std::uint32_t i = 0; i < a->net.strings; ++i) {
-        if (highest == no_row || !(a->strings[i].voc_coldest <= a->strings[highest].voc_coldest)) highest = i;
-        if (std::isnan(a->strings[i].voc_coldest)) break;
+        if (highest == no_row || !(a->system_voltage(i) <= a->system_voltage(highest))) highest = i;
+        if (std::isnan(a->system_voltage(i))) break;
     }
     if (highest != no_row) {
-        fill.numbers("highest-voltage")[0] = a->strings[highest].voc_coldest;
+        fill.numbers("highest-voltage")[0] = a->system_voltage(highest);
         fill.subjects("highest")[0] = highest;
-        fill.column("highest-voltage").working = [a, highest](std::uint32_t) {
-            return voltage_working(a->d, a->parts, a->net.sources[highest], a->strings[highest], a->climate, a->standard, Voltage::voc_coldest);
-        };
-        fill.column("highest-voltage").missing = [a, highest](std::uint32_t) {
-            const Lack l = voltage_lack(a->d, a->parts, a->net.sources[highest], a->climate, Voltage::voc_coldest);
-            return Missing{l.what, l.where};
-        };
+        fill.column("highest-voltage").working = [a, highest](std::uint32_t) { return system_voltage_working(*a, highest); };
+        fill.column("highest-voltage").missing = [a, highest](std::uint32_t) { return system_voltage_lack(*a, highest); };
     }
     fill.flags("has-battery")[0] = a->battery_sources.empty() ? 0 : 1;
     const std::string_view where = a->d.text(a->d.site_rows, "array", "where");
@@ -129,6 +149,9 @@ double fed_back(const Analysis& a, std::uint32_t group) {
 void explain_strings(Filler& fill, const Shared& a) {
     voltage_column(fill, a, "voc-stc", Voltage::voc_stc);
     voltage_column(fill, a, "voc-coldest", Voltage::voc_coldest);
+    voltage_column(fill, a, "system-voltage", Voltage::voc_coldest);
+    fill.column("system-voltage").working = [a](std::uint32_t row) { return system_voltage_working(*a, row); };
+    fill.column("system-voltage").missing = [a](std::uint32_t row) { return system_voltage_lack(*a, row); };
     voltage_column(fill, a, "voc-hottest", Voltage::voc_hottest);
     voltage_column(fill, a, "vmp-coldest", Voltage::vmp_coldest);
     voltage_column(fill, a, "vmp-hottest", Voltage::vmp_hottest);
@@ -178,6 +201,8 @@ void fill_string_figures(Filler& fill, const Analysis& a) {
     }
     auto& modules = fill.numbers("modules");
     auto& isc_max = fill.numbers("isc-max");
+    auto& system = fill.numbers("system-voltage");
+    auto& beside = fill.flags("chain-beside");
     auto& electronics = fill.flags("electronics");
     auto& blocks = fill.flags("blocks-backfeed");
     auto& part = fill.subjects("part");
@@ -187,6 +212,10 @@ void fill_string_figures(Filler& fill, const Analysis& a) {
         const graph::Thing& thing = a.d.things[a.net.sources[i].thing];
         modules[i] = s.modules;
         isc_max[i] = s.isc * a.climate.irradiance;
+        system[i] = a.system_voltage(i);
+        const Chain* chain = a.chains.at(i);
+        fill.add_list("chain", i, chain == nullptr ? std::vector<std::uint32_t>{} : chain->strings);
+        beside[i] = chain != nullptr && chain->beside && chain->strings.front() == i ? 1 : 0;
         electronics[i] = s.electronics ? 1 : 0;
         blocks[i] = s.electronics && a.d.text(a.d.parts[s.electronics].rows, "blocks-backfeed", "answer") == "yes" ? 1 : 0;
         part[i] = a.d.groups[thing.first_group].part.value;
