@@ -214,7 +214,16 @@ private:
         lowest_battery(k, x);
         x.lacking = !x.power.known() ? "power" : !x.efficiency.known() ? "efficiency" : !x.voltage.known() ? "cut-off" : nullptr;
         by_power(x);
-        if (x.lacking == nullptr) return;
+        if (x.lacking == nullptr) {
+            // It may hold itself to so many amperes and give less power from a low battery; not to so few that its power is never reached.
+            const double most = stated(d_, rows(p), "max-voltage", "voltage").value;
+            if (limit.value < x.takes && limit.value * most * x.efficiency.value >= x.power.value) {
+                x.current = limit;
+                x.takes = limit.value;
+                x.takes_by = PortDemand::By::limit;
+            }
+            return;
+        }
         x.takes = limit.value;  // unknown, or what it limits itself to
         if (limit.known()) {
             x.current = limit;

@@ -79,6 +79,7 @@ void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
     auto& by = fill.subjects("protected-by");
     auto& unprotected = fill.flags("unprotected");
     auto& own = fill.flags("own-device");
+    auto& in_line = fill.flags("device-in-line");
     auto& short_tap = fill.flags("short-tap");
     auto& backfeed = fill.numbers("backfeed");
     auto& supplies = fill.subjects("supplies");
@@ -100,6 +101,7 @@ void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
         if (e == none || pieces.parts[e].trunk == none) continue;
         const GraphEdge& trunk = pieces.trunks[pieces.parts[e].trunk];
         if (a->feeds.sides().whole(trunk.a).empty()) continue;
+        if (p->driven->own_guard(e) != none) in_line[r] = 1;
         const Driven::Both both = p->driven->of(e);
         const Push& push = larger(both);
         unprotected[r] = push.unlimited != 0 ? 1 : 0;

@@ -133,6 +133,7 @@ void fill_wiring(Facts& facts, const Shared& a) {
         if (j.ampacity.exact() && !(limited && !j.terminal.exact()) && !(limited && std::isnan(terminal[r]))) {
             device_most[r] = k->device_most(k->aluminium(c), c.area, least, parallel[r]);
         }
+        if (!std::isnan(rated[r])) device_most[r] = rated[r];  // a set of links is tested as it is
         const std::uint32_t net = a->net.on[c.a.value];
         const std::uint32_t port = a->port_plus_on[net] != none ? a->port_plus_on[net] : a->port_minus_on[net];
         if (port == none) continue;
@@ -165,6 +166,8 @@ void fill_wiring(Facts& facts, const Shared& a) {
         return k->assumed_insulation(ConductorId(row), need, need);
     };
     fill.column("device-most").working = [a, k, sets = parallel](std::uint32_t row) {
+        const double rating = k->cable(a->d.conductors[ConductorId(row)]).rated_current;
+        if (!std::isnan(rating)) return std::vector{fmt::format("the links are rated {}", a->show(rating, "A"))};
         std::vector<std::string> lines = k->working(ConductorId(row), continuous_of(*a, row), true);
         if (!k->tables().by_raceway()) return lines;
         for (std::string& line : k->terminal_working(ConductorId(row), continuous_of(*a, row))) lines.push_back(std::move(line));
