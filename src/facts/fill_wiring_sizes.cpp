@@ -31,6 +31,7 @@ bool will_do(const Carrying& k, ConductorId id, const Conductor& c, double area,
     const Judgement& j = sized.judgement;
     sized.carries = std::fmin(j.ampacity.low, j.terminal.low);
     return enough(j.table.low, d.continuous) && enough(j.ampacity.low, d.current) && enough(j.ampacity.low, d.reverse) && enough(j.terminal.low, d.continuous) &&
+           (!k.tables().by_raceway() || enough(j.terminal.low, d.reverse)) &&
            enough(k.device_most(k.aluminium(c), area, k.tables().by_raceway() ? sized.carries : j.ampacity.low, d.parallel), d.device);
 }
 
@@ -118,7 +119,8 @@ void fill_sizes(Facts& facts, const Shared& a) {
         // Behind a fuse that it shares, the strings beside it add theirs.
         if (fuse != no_row && own[r] == 0 && source[r] == array) d.reverse = fault[r];
         const bool misfits = size[r] == 0 || metal[r] == 0;
-        const bool thin = ampacity[r] < d.current || table[r] < d.continuous || terminal[r] < d.continuous || ampacity[r] < d.reverse || most[r] < d.device;
+        const bool thin = ampacity[r] < d.current || table[r] < d.continuous || terminal[r] < d.continuous || ampacity[r] < d.reverse ||
+                          (k->tables().by_raceway() && terminal[r] < d.reverse) || most[r] < d.device;
         if (!thin && !misfits) continue;
         std::uint64_t key = (c.run ? c.run.value : 0xffffffffU) * 0x9e3779b97f4a7c15ULL;
         const auto mix = [&key](std::uint64_t x) { key = (key ^ x) * 0x9e3779b97f4a7c15ULL; key ^= key >> 29U; };
