@@ -44,14 +44,19 @@ double circuit_voltage(const Analysis& a, const BrokenCircuit& b) {
     return v;
 }
 
+// In series in one conductor: of the two the one with fewer, if both have some.
+std::uint32_t least_contacts(const BrokenCircuit& b) {
+    const std::uint32_t smaller = std::min(b.poles_plus, b.poles_minus);
+    return smaller == 0 ? std::max(b.poles_plus, b.poles_minus) : smaller;
+}
+
 CircuitNumbers numbers_of(const Analysis& a, const BrokenCircuit& b) {
     CircuitNumbers n;
     n.voltage = circuit_voltage(a, b);
     const PartData& part = a.part(ThingId(b.device));
     Contacts contacts;
     contacts.in_series = b.poles_plus + b.poles_minus;
-    const std::uint32_t smaller = std::min(b.poles_plus, b.poles_minus);
-    const std::uint32_t least = smaller == 0 ? std::max(b.poles_plus, b.poles_minus) : smaller;
+    const std::uint32_t least = least_contacts(b);
     contacts.per_conductor = least;
     contacts.side_by_side = b.paralleled;
     contacts.ambient = ambient_of(a, b.device);
@@ -310,7 +315,7 @@ void explain_lacks(Filler& fill, const Shared& a) {
     };
     fill.column("voltage").missing = lack;
     fill.column("proper-voltage").missing = lack;
-    const auto no_row_of_plate = [a, thing](std::uint32_t row) {
+    const auto no_row_of_plate = [a, thing](std::uint32_t row, bool of_one_conductor) {
         const BrokenCircuit& b = a->switches.circuits[row];
         if (a->links_unknown(b.device)) return jumpers_lacking(*a, b.device);
         if (std::isnan(circuit_voltage(*a, b)) && !b.sources.empty()) {
@@ -321,11 +326,13 @@ void explain_lacks(Filler& fill, const Shared& a) {
             }
         }
         const graph::Part& part = a->d.part_of(thing(row));
-        return Missing{fmt::format("a `rated` row of {} for {} contact{} in series", a->d.word(part.name), b.poles_plus + b.poles_minus,
-                                   b.poles_plus + b.poles_minus == 1 ? "" : "s"),
-                       part.span};
+        const std::uint32_t contacts = of_one_conductor ? least_contacts(b) : b.poles_plus + b.poles_minus;
+        return Missing{fmt::format("a `rated` row of {} for {} contact{} in series", a->d.word(part.name), contacts, contacts == 1 ? "" : "s"), part.span};
     };
-    for (const char* column : {"rated-voltage", "rated-voltage-least", "rated-current"}) fill.column(column).missing = no_row_of_plate;
+    for (const char* column : {"rated-voltage", "rated-current"}) {
+        fill.column(column).missing = [no_row_of_plate](std::uint32_t row) { return no_row_of_plate(row, false); };
+    }
+    fill.column("rated-voltage-least").missing = [no_row_of_plate](std::uint32_t row) { return no_row_of_plate(row, true); };
     fill.column("parallel-current").missing = [a, thing](std::uint32_t row) {
         const graph::Part& part = a->d.part_of(thing(row));
         return Missing{fmt::format("a `rated` row of {} for {} contacts in parallel", a->d.word(part.name), a->switches.circuits[row].paralleled), part.span};
@@ -453,8 +460,7 @@ void fill_broken_circuits(Facts& facts, const Shared& a) {
         plus[r] = b.poles_plus;
         minus[r] = b.poles_minus;
         in_series[r] = b.poles_plus + b.poles_minus;
-        const std::uint32_t smaller = std::min(b.poles_plus, b.poles_minus);
-        least[r] = smaller == 0 ? std::max(b.poles_plus, b.poles_minus) : smaller;
+        least[r] = least_contacts(b);
         paralleled[r] = b.paralleled;
         rated_voltage[r] = x.rating.voltage;
         rated_least[r] = x.least.voltage;
