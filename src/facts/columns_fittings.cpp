@@ -6,6 +6,8 @@ namespace ferrule::facts {
 namespace {
 
 constexpr Spec fittings_specs[] = {
+    Spec{"site", "coldest-unread", F, "", "the site has a `coldest` line that could not be read, which is told by itself"},
+
     Spec{"fuse", "link-fits", F, "", "the body of the link is of the size that its holder takes"},
 
     Spec{"conductor", "bare-strands", F, "", "it is of fine strands, and an end stated to be bare is on a terminal that takes those only with something crimped on", "nec-2023|110.14(A)|"},

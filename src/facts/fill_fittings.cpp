@@ -174,9 +174,17 @@ void fill_halves(Facts& facts, const Shared& a) {
     }
 }
 
+void fill_unread(Facts& facts, const Shared& a) {
+    Filler fill(facts, "site");
+    const graph::Symbol coldest = a->d.names.find("coldest");
+    const auto& unread = a->d.site_unread;
+    fill.flags("coldest-unread").assign(fill.table().rows, coldest && std::find(unread.begin(), unread.end(), coldest) != unread.end() ? 1 : 0);
+}
+
 }  // namespace
 
 void fill_fittings(Facts& facts, const Shared& a) {
+    fill_unread(facts, a);
     fill_links(facts, a);
     fill_strands(facts, a);
     fill_leads(facts, a);

@@ -210,6 +210,7 @@ struct Design {
     text::Span site_span;           // the site statement's title; none when there is no site
     Symbol site_title;
     base::Range<RowId> site_rows;
+    std::vector<Symbol> site_unread;  // properties that the site states in a way that could not be read: told, and not to be missed again
 
     base::IdVector<RowId, Row> rows;
     base::IdVector<FieldId, Field> fields;

@@ -76,7 +76,7 @@ bool same_names(const Design& a, const Design& b) {
 
 bool same_statements(const Design& a, const Design& b) {
     const auto alike = [](const auto& x, const auto& y) { return same(x, y); };
-    return a.kinds == b.kinds && a.units == b.units && same_names(a, b) && static_cast<bool>(a.site_span) == static_cast<bool>(b.site_span) && a.site_title == b.site_title && same(a.site_rows, b.site_rows) && each(a.rows, b.rows, alike) &&
+    return a.kinds == b.kinds && a.units == b.units && same_names(a, b) && static_cast<bool>(a.site_span) == static_cast<bool>(b.site_span) && a.site_title == b.site_title && same(a.site_rows, b.site_rows) && a.site_unread == b.site_unread && each(a.rows, b.rows, alike) &&
            each(a.fields, b.fields, alike) && each(a.parts, b.parts, alike) && each(a.things, b.things, alike) && each(a.terminals, b.terminals, std::equal_to<>()) &&
            each(a.conductors, b.conductors, alike) && each(a.groups, b.groups, alike) && a.fitted == b.fitted && a.vias == b.vias && each(a.entries, b.entries, alike) &&
            each(a.entry_uses, b.entry_uses, alike) && each(a.claims, b.claims, alike) && each(a.labels, b.labels, alike) && each(a.steps, b.steps, alike) &&

@@ -48,8 +48,9 @@ struct BlockReader {
             error("design.unknown-property", v.span(word),
                   fmt::format("{} is no property of {}{}", quoted(text), owner(), meant(near)));
         if (!near.empty()) {
-            f.remedy = fmt::format("write {} if that is meant: {}", near,
-                                   find_property(known, near)->example);
+            const Property* meant_one = find_property(known, near);
+            f.remedy = fmt::format("write {} if that is meant: {}", near, meant_one->example);
+            out.spoilt.push_back(meant_one);
         } else {
             f.remedy = names.empty() ? "nothing may stand in these braces"
                                      : "it has " + list(names, "and", 24);

@@ -251,9 +251,10 @@ void read_site(Build& b) {
         }
         b.design.site_span = at;
         b.design.site_title = b.symbol(title == no_node ? std::string() : unescape(v.text(title)));
-        b.design.site_rows =
-            read_block_of(b, v, v.child(s.node, NodeKind::block), b.kinds.find("block", "site"), {})
-                .rows;
+        const BlockRows read = read_block_of(b, v, v.child(s.node, NodeKind::block),
+                                             b.kinds.find("block", "site"), {});
+        b.design.site_rows = read.rows;
+        for (const graph::Property* p : read.spoilt) b.design.site_unread.push_back(b.symbol(p->name));
     }
 }
 
