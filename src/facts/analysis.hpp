@@ -132,6 +132,9 @@ private:
 // What a column of subjects holds for an index that may be `none`.
 [[nodiscard]] inline std::uint32_t row_or_none(std::uint32_t v) { return v == none ? no_row : v; }
 
+// What a column of flags holds for an answer.
+[[nodiscard]] inline std::uint8_t flag(Answer x) { return x == Answer::yes ? 1 : x == Answer::no ? 0 : flag_unknown; }
+
 // Fills one table's columns by name. Columns that nothing fills stay unknown, or "none" for subjects.
 class Filler {
 public:

@@ -14,25 +14,7 @@ using graph::PartId;
 using graph::ThingClass;
 using graph::ThingId;
 
-// IP65 -> 6 and 5; an X stands for a digit that was not tested (IEC 60529).
-// A type number (4X) is turned into digits by the standard's table, if it has one.
-void read_ingress(std::string_view code, const tables::FigureTable* types, BoxData& box) {
-    box.ingress = code;
-    if (code.substr(0, 2) != "IP") {
-        const auto* solids = types == nullptr ? nullptr : types->at("type", code, "solids");
-        const auto* water = types == nullptr ? nullptr : types->at("type", code, "water");
-        if (solids == nullptr || water == nullptr) return;
-        box.solids = solids->number;
-        box.water = water->number;
-        return;
-    }
-    if (code.size() < 4) return;
-    auto digit = [](char c) { return c >= '0' && c <= '9' ? static_cast<double>(c - '0') : c == 'X' ? 0.0 : graph::unknown; };
-    box.solids = digit(code[2]);
-    box.water = digit(code[3]);
-}
-
-BoxData read_box(const Design& d, ThingId id, const tables::FigureTable* types) {
+BoxData read_box(const Design& d, ThingId id, const tables::Standard& standard) {
     const graph::Thing& t = d.things[id];
     const auto& part_rows = d.parts[t.part].rows;
     BoxData box;
@@ -42,7 +24,8 @@ BoxData read_box(const Design& d, ThingId id, const tables::FigureTable* types) 
     box.exposure = exposure_of(d, box.place);
     std::string_view ingress = d.text(t.rows, "ingress", "code");
     if (ingress.empty()) ingress = d.text(part_rows, "ingress", "code");
-    read_ingress(ingress, types, box);
+    box.ingress = read_ingress(ingress, standard);
+    box.tight = keeps_out(d, box.ingress, box.place, standard);
     std::string_view material = d.text(t.rows, "material", "material");
     if (material.empty()) material = d.text(part_rows, "material", "material");
     box.metal = is_metal(material);
@@ -179,38 +162,10 @@ void read_entries(const Design& d, Boxes& out) {
 
 }  // namespace
 
-std::string_view word(Exposure e) {
-    constexpr std::string_view words[] = {"indoors", "damp", "sheltered", "exposed", "wet", "immersion", "unknown"};
-    return words[static_cast<std::size_t>(e)];
-}
-
 ThingId place_of(const Design& d, ThingId thing) {
     ThingId at = d.things[thing].where;
     for (int depth = 0; at && d.things[at].cls != ThingClass::place && depth < 64; ++depth) at = d.things[at].where;
     return at && d.things[at].cls == ThingClass::place ? at : ThingId();
-}
-
-Exposure exposure_of(const Design& d, ThingId place) {
-    if (!place) return Exposure::unknown;
-    const auto rows = d.things[place].rows;
-    const std::string_view water = d.text(rows, "water", "kind");
-    if (water == "immersion") return Exposure::immersion;
-    if (water == "hose" || water == "waves" || water == "spray") return Exposure::wet;
-    if (d.states(rows, "outdoors")) {
-        const graph::RowId air = d.row(rows, "atmosphere");
-        if (air) {
-            for (const graph::FieldId f : d.rows[air].fields) {
-                if (d.word(d.fields[f].text) == "salt") return Exposure::wet;
-            }
-        }
-        const std::string_view how = d.text(rows, "outdoors", "exposure");
-        return how == "sheltered" ? Exposure::sheltered : Exposure::exposed;
-    }
-    if (d.states(rows, "indoors")) {
-        const std::string_view how = d.text(rows, "indoors", "condition");
-        return how == "wet" ? Exposure::wet : how == "damp" ? Exposure::damp : Exposure::indoors;
-    }
-    return Exposure::unknown;
 }
 
 namespace {

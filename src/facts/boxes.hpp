@@ -6,22 +6,18 @@
 #include <vector>
 
 #include "facts/network.hpp"
+#include "facts/weather.hpp"
 #include "tables/standard.hpp"
 
 namespace ferrule::facts {
-
-enum class Exposure : std::uint8_t { indoors, damp, sheltered, exposed, wet, immersion, unknown };
-[[nodiscard]] std::string_view word(Exposure e);
-
-[[nodiscard]] Exposure exposure_of(const graph::Design& design, graph::ThingId place);
 
 struct BoxData {
     graph::ThingId thing;
     graph::ThingId place;             // through the boxes it is in
     bool nested = false;
     Exposure exposure = Exposure::unknown;
-    std::string_view ingress;         // as written
-    double solids = graph::unknown, water = graph::unknown;
+    Ingress ingress;
+    Answer tight = Answer::unknown;   // keeps_out
     bool metal = false;
     std::uint32_t entries = 0;
 };

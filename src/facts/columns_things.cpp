@@ -22,11 +22,17 @@ constexpr TableSpec things_tables[]{
     {"named-cable", "a cable of several cores that was given a name"},
 };
 
+constexpr std::string_view ingress_clause = "nec-2023|Table 110.28|from memory;iec-62548|cl. 7.2|from memory";
+
 constexpr Spec things_specs[]{
     Spec{"device", "part", S1, "part", "its data sheet"},
     Spec{"device", "kind", W, "", "its kind"},
     Spec{"device", "on", S1, "place", "the place it stands in, through its box"},
     Spec{"device", "box", S1, "enclosure", "the box it is in"},
+    Spec{"device", "exposure", W, "", "of a device in no box, what its place brings: indoors, damp, sheltered, exposed, wet or immersion"},
+    Spec{"device", "ingress", W, "", "the mark of its own case: an IP code or an enclosure type"},
+    Spec{"device", "ingress-fits", F, "", "of a device in no box: its case keeps out what its place brings", ingress_clause},
+    Spec{"device", "ingress-asked", W, "", "then: the marks of that sort that would do there", ingress_clause},
     Spec{"device", "landed", N, "", "ends of conductors on it, bonds and jumpers included"},
     Spec{"device", "circuit-voltage", N, "voltage", "the largest open-circuit voltage between any two of its terminals, or from one to earth after a first earth fault", voc_clause},
     Spec{"device", "proper-voltage", N, "voltage", "the voltage its circuit would have if every string kept to the lowest limit it breaks: a part that stands this much is not to blame for a string that is too long"},
@@ -89,6 +95,9 @@ constexpr Spec things_specs[]{
     Spec{"enclosure", "ingress-solids", N, "", "first digit of its IP code", "IEC 60529||"},
     Spec{"enclosure", "ingress-water", N, "", "second digit of its IP code", "IEC 60529||"},
     Spec{"enclosure", "nested", F, "", "it stands inside another box"},
+    Spec{"enclosure", "ingress", W, "", "its mark: an IP code or an enclosure type"},
+    Spec{"enclosure", "ingress-fits", F, "", "it keeps out what its place brings: an IP code by its digits, a type by the table of types", ingress_clause},
+    Spec{"enclosure", "ingress-asked", W, "", "the marks of that sort that would do there", ingress_clause},
     Spec{"enclosure", "metal", F, "", "its material is a metal"},
     Spec{"enclosure", "entries", N, "", "openings"},
 
@@ -100,6 +109,10 @@ constexpr Spec things_specs[]{
     Spec{"entry", "fitting", W, "", "none, gland, plug, breather, or the kind of what is fitted"},
     Spec{"entry", "part", S1, "part", "the fitting's data sheet"},
     Spec{"entry", "clamps-least", N, "length", "least diameter its gland seals on", {}, "mm"},
+    Spec{"entry", "ingress", W, "", "the mark of what is fitted: an IP code or an enclosure type"},
+    Spec{"entry", "ingress-fits", F, "", "what is fitted keeps out what the place of the box brings; a box in another box has nothing to keep out", ingress_clause},
+    Spec{"entry", "ingress-asked", W, "", "the marks of that sort that would do there", ingress_clause},
+    Spec{"entry", "exposure", W, "", "what the place of the box brings"},
     Spec{"entry", "clamps-most", N, "length", "largest diameter its gland seals on", {}, "mm"},
     Spec{"entry", "cable-least", N, "length", "diameter of the thinnest cable that passes it", {}, "mm"},
     Spec{"entry", "cable-most", N, "length", "diameter of the thickest cable that passes it", {}, "mm"},

@@ -28,9 +28,12 @@ void fill_enclosures(Facts& facts, const Shared& a) {
         if (b.place) fill.subjects("on")[r] = a->place_row[b.place.value];
         fill.flags("outdoors")[r] = outdoors(*a, b.place) ? 1 : 0;
         fill.set_word("exposure", r, b.exposure == Exposure::unknown ? std::string_view() : word(b.exposure));
-        fill.flags("ingress-stated")[r] = b.ingress.empty() ? 0 : 1;
-        fill.numbers("ingress-solids")[r] = b.solids;
-        fill.numbers("ingress-water")[r] = b.water;
+        fill.flags("ingress-stated")[r] = b.ingress.code.empty() ? 0 : 1;
+        fill.numbers("ingress-solids")[r] = b.ingress.solids;
+        fill.numbers("ingress-water")[r] = b.ingress.water;
+        fill.set_word("ingress", r, b.ingress.shown());
+        fill.flags("ingress-fits")[r] = flag(b.tight);
+        fill.set_word("ingress-asked", r, asked_of(a->d, b.ingress, b.place, a->standard));
         fill.flags("nested")[r] = b.nested ? 1 : 0;
         fill.flags("metal")[r] = b.metal ? 1 : 0;
         fill.numbers("entries")[r] = b.entries;
@@ -39,8 +42,7 @@ void fill_enclosures(Facts& facts, const Shared& a) {
         const graph::Thing& thing = a->d.things[a->boxes.boxes[row].thing];
         return Missing{fmt::format("the IP code of {} (`ingress IP65`)", a->d.name(a->boxes.boxes[row].thing)), thing.span};
     };
-    fill.column("ingress-solids").missing = missing;
-    fill.column("ingress-water").missing = missing;
+    for (const char* column : {"ingress", "ingress-solids", "ingress-water", "ingress-fits"}) fill.column(column).missing = missing;
     fill.column("exposure").missing = [a](std::uint32_t row) {
         const BoxData& b = a->boxes.boxes[row];
         return Missing{fmt::format("whether the place of {} is `outdoors` or `indoors`", a->d.name(b.thing)), a->d.things[b.thing].span};
@@ -100,6 +102,9 @@ void fill_entries(Facts& facts, const Shared& a) {
         if (const auto* f = a->d.field(a->d.row(fitting, "clamps"), "length")) {
             least[r] = f->low;
             most[r] = f->high;
+    auto& fits = fill.flags("ingress-fits");
+    auto& hole = fill.numbers("hole");
+    auto& thread = fill.numbers("thread");
         }
     }
     fill.column("holes").assumed = [a](std::uint32_t row) {
@@ -131,6 +136,15 @@ void fill_metal(Facts& facts, const Shared& a) {
         Filler fill(facts, "metal", rows.size());
         Table& t = fill.table();
         t.name = [a](std::uint32_t row) { return a->d.name(a->earthing.metal[row].thing); };
+        thread[r] = metric_thread(a->d.text(fitting, "thread", "thread"));
+        if (box != none && !a->boxes.boxes[box].nested) {
+            const BoxData& in = a->boxes.boxes[box];
+            const Ingress mark = read_ingress(a->d.text(fitting, "ingress", "code"), a->standard);
+            fill.set_word("ingress", r, mark.shown());
+            if (in.exposure != Exposure::unknown) fill.set_word("exposure", r, word(in.exposure));
+            fits[r] = flag(keeps_out(a->d, mark, in.place, a->standard));
+            if (fits[r] == 0) fill.set_word("ingress-asked", r, asked_of(a->d, mark, in.place, a->standard));
+        }
         t.place = [a](std::uint32_t row) { return a->d.things[a->earthing.metal[row].thing].span; };
         t.thing = [a](std::uint32_t row) { return a->earthing.metal[row].thing.value; };
         t.circuit = [](std::uint32_t) { return no_row; };

@@ -88,9 +88,14 @@ void fill_device_table(Facts& facts, const Shared& a, const Landings& landings) 
     auto& torque = fill.flags("torque-stated");
     auto& in_dc = fill.flags("in-dc");
     auto& in_array = fill.flags("in-array");
+    auto& fits = fill.flags("ingress-fits");
     auto& kind = fill.column("kind").words;
     std::vector<base::Symbol> kinds(a->parts.size());
-    for (std::uint32_t p = 0; p < a->parts.size(); ++p) kinds[p] = facts.words.intern(a->parts[p].kind);
+    std::vector<Ingress> marks(a->parts.size());
+    for (std::uint32_t p = 0; p < a->parts.size(); ++p) {
+        kinds[p] = facts.words.intern(a->parts[p].kind);
+        marks[p] = read_ingress(a->d.text(a->d.parts[graph::PartId(p)].rows, "ingress", "code"), a->standard);
+    }
     const Circuits& c = a->circuits;
     for (std::uint32_t r = 0; r < n; ++r) {
         const ThingId id = a->devices[r];
@@ -101,6 +106,13 @@ void fill_device_table(Facts& facts, const Shared& a, const Landings& landings) 
         const ThingId place = place_of(a->d, id);
         if (place) on[r] = a->place_row[place.value];
         if (thing.where && a->d.things[thing.where].cls == graph::ThingClass::enclosure) box[r] = a->boxes.box_of[thing.where.value];
+        const Ingress& mark = marks[thing.part.value];
+        if (mark.read()) fill.set_word("ingress", r, mark.shown());
+        if (box[r] == no_row && exposure_of(a->d, place) != Exposure::unknown) {
+            fill.set_word("exposure", r, word(exposure_of(a->d, place)));
+            fits[r] = flag(keeps_out(a->d, mark, place, a->standard));
+            if (fits[r] == 0) fill.set_word("ingress-asked", r, asked_of(a->d, mark, place, a->standard));
+        }
         rated[r] = data.rated_voltage;
         landed[r] = voltage[r] = current[r] = 0;
         bool all_ports = true, any_screw = false;

@@ -14,8 +14,6 @@ using graph::PartId;
 using graph::ThingId;
 using Around = std::shared_ptr<const Surroundings>;
 
-std::uint8_t flag(Answer x) { return x == Answer::yes ? 1 : x == Answer::no ? 0 : flag_unknown; }
-
 // ---- what is lacking, what was assumed -------------------------------------------------------------------------------
 
 Missing lacks_place(const Analysis& a, ThingId thing) {
