@@ -170,8 +170,8 @@ ThingId place_of(const Design& d, ThingId thing) {
 
 namespace {
 
-// `enters PV-BOX by G[1..4]`: the author says that cables of this run pass these openings. Fewer conductors than openings is a
-// matter of the conductors, not of the openings.
+// `enters PV-BOX by G[1..4]`: the author says that cables of this run pass these openings. Where conductors are missing, fewer of them
+// than openings is a matter of the conductors.
 void claim_entries(const Design& d, Boxes& out) {
     const graph::Symbol enters = d.names.find("enters");
     if (!enters) return;

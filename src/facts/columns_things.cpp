@@ -117,7 +117,9 @@ constexpr Spec things_specs[]{
     Spec{"entry", "cable-least", N, "length", "diameter of the thinnest cable that passes it", {}, "mm"},
     Spec{"entry", "cable-most", N, "length", "diameter of the thickest cable that passes it", {}, "mm"},
     Spec{"entry", "cable", S1, "conductor", "a conductor that passes it"},
-    Spec{"entry", "used", F, "", "a cable passes it, or a run's `enters` names it"},
+    Spec{"entry", "hole", N, "length", "the hole as stated", {}, "mm"},
+    Spec{"entry", "thread", N, "length", "outer diameter of the metric thread of what is fitted", "IEC 62444||from memory", "mm"},
+    Spec{"entry", "used", F, "", "a cable passes it; or a run's `enters` names it, and a terminal is bare to which such a cable may go"},
 
     Spec{"metal", "what", W, "", "frames, box, case, place or metalwork"},
     Spec{"metal", "bonded", F, "", "joined to the protective earthing by bonds, clamps or mounting"},

@@ -1,6 +1,7 @@
 // enclosure, entry, metal, electrode, earth-bar, place, run.
 #include <fmt/core.h>
 
+#include <algorithm>
 #include <cmath>
 
 #include "facts/analysis.hpp"
@@ -49,6 +50,35 @@ void fill_enclosures(Facts& facts, const Shared& a) {
     };
 }
 
+// Per box: a device in it, bars apart, has a terminal on which nothing lands. A cable that a run's `enters` counts on may then be the
+// one that is missing, which is told at the terminal.
+std::vector<std::uint8_t> boxes_with_bare_terminals(const Analysis& a) {
+    std::vector<std::uint8_t> lacks(a.boxes.boxes.size(), 0);
+    for (const ThingId id : a.devices) {
+        const graph::Thing& thing = a.d.things[id];
+        const std::uint32_t box = thing.where ? a.boxes.box_of[thing.where.value] : none;
+        if (box == none || a.part(id).one_metal) continue;
+        const auto& terminals = a.d.part_of(id).terminals;
+        for (std::uint32_t i = 0; i < terminals.size(); ++i) {
+            const std::uint32_t t = thing.first_terminal.value + i;
+            if (!terminals[i].protective && a.net.landings[t] == 0 && a.net.links[t] == 0) lacks[box] = 1;
+        }
+    }
+    return lacks;
+}
+
+// M20 -> 20 mm; other threads have no diameter in their name.
+double metric_thread(std::string_view thread) {
+    if (thread.size() < 2 || (thread.front() != 'M' && thread.front() != 'm')) return graph::unknown;
+    double mm = 0;
+    for (const char c : thread.substr(1)) {
+        if (c == 'x' || c == 'X') break;  // M20x1.5
+        if (c < '0' || c > '9' || mm > 1000) return graph::unknown;
+        mm = mm * 10 + (c - '0');
+    }
+    return mm > 0 ? mm / 1000 : graph::unknown;
+}
+
 void fill_entries(Facts& facts, const Shared& a) {
     const auto& rows = a->boxes.entries;
     Filler fill(facts, "entry", rows.size());
@@ -72,12 +102,19 @@ void fill_entries(Facts& facts, const Shared& a) {
     auto& cable = fill.subjects("cable");
     auto& out = fill.flags("outdoors");
     auto& used = fill.flags("used");
+    auto& fits = fill.flags("ingress-fits");
+    auto& hole = fill.numbers("hole");
+    auto& thread = fill.numbers("thread");
     auto& cables = fill.numbers("cables");
     auto& holes = fill.numbers("holes");
     auto& least = fill.numbers("clamps-least");
     auto& most = fill.numbers("clamps-most");
     auto& thin = fill.numbers("cable-least");
     auto& thick = fill.numbers("cable-most");
+    const std::vector<std::uint8_t> landing_lacks = boxes_with_bare_terminals(*a);
+    const bool string_open = std::any_of(a->net.sources.begin(), a->net.sources.begin() + a->net.strings, [&](const PowerSource& s) {
+        return (s.plus != none && a->net.landings[s.plus] == 0) || (s.minus != none && a->net.landings[s.minus] == 0);
+    });
     const graph::Kinds::Default* one_hole = a->d.kinds->find_default("gland-holes");
     for (std::uint32_t r = 0; r < rows.size(); ++r) {
         const EntryData& e = rows[r];
@@ -90,21 +127,29 @@ void fill_entries(Facts& facts, const Shared& a) {
         fill.set_word("face", r, a->d.word(entry.face));
         fill.set_word("fitting", r, entry.fitting ? a->parts[entry.fitting.value].kind : std::string_view("none"));
         cables[r] = e.cables;
-        used[r] = e.cables != 0 || e.claimed || a->open_thing[entry.enclosure.value] != 0 ? 1 : 0;
+        if (const graph::Field* f = entry.row ? a->d.field(entry.row, "hole") : nullptr) hole[r] = f->high;
+        const bool to_come = e.claimed && (string_open || (box != none && landing_lacks[box] != 0));
+        used[r] = e.cables != 0 || to_come || a->open_thing[entry.enclosure.value] != 0 ? 1 : 0;
         thin[r] = e.diameter_missing ? graph::unknown : e.thinnest;
         thick[r] = e.diameter_missing ? graph::unknown : e.thickest;
         if (e.conductor != none) cable[r] = e.conductor;
         if (!entry.fitting) continue;
         part[r] = entry.fitting.value;
         const auto fitting = a->d.parts[entry.fitting].rows;
+        thread[r] = metric_thread(a->d.text(fitting, "thread", "thread"));
+        if (box != none && !a->boxes.boxes[box].nested) {
+            const BoxData& in = a->boxes.boxes[box];
+            const Ingress mark = read_ingress(a->d.text(fitting, "ingress", "code"), a->standard);
+            fill.set_word("ingress", r, mark.shown());
+            if (in.exposure != Exposure::unknown) fill.set_word("exposure", r, word(in.exposure));
+            fits[r] = flag(keeps_out(a->d, mark, in.place, a->standard));
+            if (fits[r] == 0) fill.set_word("ingress-asked", r, asked_of(a->d, mark, in.place, a->standard));
+        }
         holes[r] = a->d.number(fitting, "holes", "count");
         if (std::isnan(holes[r]) && one_hole != nullptr) holes[r] = one_hole->value;
         if (const auto* f = a->d.field(a->d.row(fitting, "clamps"), "length")) {
             least[r] = f->low;
             most[r] = f->high;
-    auto& fits = fill.flags("ingress-fits");
-    auto& hole = fill.numbers("hole");
-    auto& thread = fill.numbers("thread");
         }
     }
     fill.column("holes").assumed = [a](std::uint32_t row) {
@@ -136,15 +181,6 @@ void fill_metal(Facts& facts, const Shared& a) {
         Filler fill(facts, "metal", rows.size());
         Table& t = fill.table();
         t.name = [a](std::uint32_t row) { return a->d.name(a->earthing.metal[row].thing); };
-        thread[r] = metric_thread(a->d.text(fitting, "thread", "thread"));
-        if (box != none && !a->boxes.boxes[box].nested) {
-            const BoxData& in = a->boxes.boxes[box];
-            const Ingress mark = read_ingress(a->d.text(fitting, "ingress", "code"), a->standard);
-            fill.set_word("ingress", r, mark.shown());
-            if (in.exposure != Exposure::unknown) fill.set_word("exposure", r, word(in.exposure));
-            fits[r] = flag(keeps_out(a->d, mark, in.place, a->standard));
-            if (fits[r] == 0) fill.set_word("ingress-asked", r, asked_of(a->d, mark, in.place, a->standard));
-        }
         t.place = [a](std::uint32_t row) { return a->d.things[a->earthing.metal[row].thing].span; };
         t.thing = [a](std::uint32_t row) { return a->earthing.metal[row].thing.value; };
         t.circuit = [](std::uint32_t) { return no_row; };
