@@ -133,8 +133,8 @@ private:
         }
         if (part.kind == "metalwork") {
             add(MetalThing::What::metalwork, id, point, false);
-        } else if ((part.metal && part.kind != "busbar") || part.conducts == Conducts::converter) {
-            // A converter with a terminal for the protective conductor has metal to protect, whatever its case is made of.
+        } else if ((part.metal && part.kind != "busbar") || part.conducts == Conducts::converter || part.kind == "load") {
+            // A converter or load with a terminal for the protective conductor has metal to protect, whatever its case is made of.
             add(MetalThing::What::metal_case, id, point, part.class_two);
         }
     }
