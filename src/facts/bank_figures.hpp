@@ -63,5 +63,6 @@ void fill_charging(Facts& facts, const Shared& a, const SharedPower& p);     // 
 void fill_inputs_power(Facts& facts, const Shared& a, const SharedPower& p); // more of input
 void fill_steps(Facts& facts, const Shared& a, const SharedPower& p);        // switching-order; more of battery-port
 void fill_bars(Facts& facts, const Shared& a);                               // bar
+void fill_loads(Facts& facts, const Shared& a, const SharedPower& p);        // load, load-output
 
 }  // namespace ferrule::facts

@@ -10,6 +10,8 @@ constexpr std::string_view inverter_current = "nec-2023|710.15|from memory;||com
 constexpr TableSpec power_tables[]{
     {"bank", "batteries in parallel, and batteries in series that conductors join; one battery is a bank too"},
     {"bar", "a busbar in a DC circuit"},
+    {"load", "something that uses direct current"},
+    {"load-output", "the side of a controller that loads hang on"},
     {"switching-order", "one sequence of steps and one converter whose array and battery switches it moves"},
 };
 
@@ -131,6 +133,16 @@ constexpr Spec power_specs[]{
     Spec{"switching-order", "port", S1, "battery-port", "the converter"},
     Spec{"switching-order", "wrong", W, "", "opens-battery-first, closes-array-first or none"},
     Spec{"switching-order", "battery-switch", S1, "device", "the battery's switch"},
+    Spec{"load", "device", S1, "device", "the device"},
+    Spec{"load", "supply", S1, "device", "the first battery of the bank on it, or the controller whose load output feeds it"},
+    Spec{"load", "nominal", N, "voltage", "the nominal voltage of that bank, or what that output gives", practice},
+    Spec{"load", "works-from", N, "voltage", "the lowest voltage it works at; of a single one, that less the tolerance of the standard", practice},
+    Spec{"load", "works-to", N, "voltage", "the highest voltage it works at; of a single one, that and the tolerance of the standard", practice},
+
+    Spec{"load-output", "device", S1, "device", "the controller"},
+    Spec{"load-output", "taken", N, "current", "what all that hangs on it takes: stated, or power / lowest voltage of the battery", practice},
+    Spec{"load-output", "first", S1, "device", "what takes most of that"},
+
     Spec{"switching-order", "array-switch", S1, "device", "the array's switch"},
 };
 

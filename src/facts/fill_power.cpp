@@ -410,3 +410,4 @@ void fill_power(Facts& facts, const Shared& a) {
 }
 
 }  // namespace ferrule::facts
+    fill_loads(facts, a, p);
