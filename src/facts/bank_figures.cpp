@@ -168,6 +168,7 @@ private:
             f.heated = f.heated && (b.heater || heated(i));
             f.cold_cut_off = f.cold_cut_off && b.cold_cut_off;
             f.commands = f.commands && b.commands;
+            f.charge_to = std::fmin(f.charge_to, b.charge_to);
             double own = b.charge_from;
             const std::string_view word = a_.d.word(b.chemistry);
             if (std::isnan(own) && table != nullptr) {

@@ -21,7 +21,7 @@ struct BankFigures {
     double capacity_spread = 0, voltage_spread = 0, age_spread = graph::unknown;
     double takes = 0, gives = 0, surge = graph::unknown;   // A
     double coldest = graph::unknown, warmest = graph::unknown;  // K
-    double charge_from = graph::unknown;      // K
+    double charge_from = graph::unknown, charge_to = graph::unknown;  // K
     bool charge_from_assumed = false, ages_stated = false, mixed = false, heated = false, cold_cut_off = false, commands = false;
     Family family = Family::unknown;
     double preset_absorb = graph::unknown, preset_float = graph::unknown;  // V

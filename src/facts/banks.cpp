@@ -40,7 +40,10 @@ void add_part(const Design& d, BatteryData& b, graph::PartId id, double count, b
     b.short_circuit = first ? fault : std::isnan(b.short_circuit) || std::isnan(fault) ? graph::unknown : std::max(b.short_circuit, fault);
     const double age = d.number(rows, "age", "years");
     b.age = first ? age : std::fmax(b.age, age);
-    if (const graph::Field* f = d.field(d.row(rows, "charge-temperature"), "temperature")) b.charge_from = first ? f->low : std::fmax(b.charge_from, f->low);
+    if (const graph::Field* f = d.field(d.row(rows, "charge-temperature"), "temperature")) {
+        b.charge_from = first ? f->low : std::fmax(b.charge_from, f->low);
+        if (f->high > f->low) b.charge_to = std::fmin(b.charge_to, f->high);  // a single figure is where it begins
+    }
     graph::Symbol chemistry;
     if (const graph::Field* f = d.field(d.row(rows, "chemistry"), "chemistry")) chemistry = f->text;
     if (first) b.chemistry = chemistry;

@@ -20,7 +20,7 @@ struct BatteryData {
     double cells = graph::unknown;                                                     // in series
     double blocks = 1;                                                                 // cells or blocks in series that the text counts
     double age = graph::unknown;                                                       // years
-    double charge_from = graph::unknown;                                               // K
+    double charge_from = graph::unknown, charge_to = graph::unknown;                   // K
     graph::Symbol chemistry;
     bool mixed = false, heater = false, cold_cut_off = false, commands = false, fused_inside = false;
     graph::PartId part;                                                                // the (first) data sheet

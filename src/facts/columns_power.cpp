@@ -69,9 +69,12 @@ constexpr Spec power_specs[]{
     Spec{"bank", "swing", N, "temperature", "the difference of these", {}, "K"},
     Spec{"bank", "heated", F, "", "it, or its place, is kept warm"},
     Spec{"bank", "charge-from", N, "temperature", "the lowest temperature at which it may be charged, as its maker or its chemistry says", practice},
+    Spec{"bank", "charge-from-stated", F, "", "its maker says so"},
+    Spec{"bank", "charge-to", N, "temperature", "the highest temperature at which it may be charged, as its maker says"},
     Spec{"bank", "cold-cut-off", F, "", "its own management stops charging when it is too cold"},
-    Spec{"bank", "chargers-stop-in-time", F, "", "each charger stops at or above that temperature"},
+    Spec{"bank", "chargers-stop-in-time", F, "", "each charger stops at or above charge-from, and knows the battery's temperature: by a sensor, or as both stand in one place"},
     Spec{"bank", "unstopped", S1, "battery-port", "a charger that does not"},
+    Spec{"bank", "unstopped-set", F, "", "that charger is set to stop, and has no sensor at the battery"},
     Spec{"bank", "commanded", F, "", "its own management tells the chargers what to do"},
     Spec{"bank", "balanced", F, "", "something evens its batteries in series out"},
     Spec{"bank", "tap", S1, "device", "what takes current from between its batteries in series"},
@@ -130,9 +133,6 @@ constexpr Spec power_specs[]{
     Spec{"bar", "past", S1, "conductor", "the largest conductor on it"},
     Spec{"bar", "foreign", S1, "conductor", "a conductor of another metal than the bar's"},
 
-    Spec{"switching-order", "port", S1, "battery-port", "the converter"},
-    Spec{"switching-order", "wrong", W, "", "opens-battery-first, closes-array-first or none"},
-    Spec{"switching-order", "battery-switch", S1, "device", "the battery's switch"},
     Spec{"load", "device", S1, "device", "the device"},
     Spec{"load", "supply", S1, "device", "the first battery of the bank on it, or the controller whose load output feeds it"},
     Spec{"load", "nominal", N, "voltage", "the nominal voltage of that bank, or what that output gives", practice},
@@ -143,6 +143,9 @@ constexpr Spec power_specs[]{
     Spec{"load-output", "taken", N, "current", "what all that hangs on it takes: stated, or power / lowest voltage of the battery", practice},
     Spec{"load-output", "first", S1, "device", "what takes most of that"},
 
+    Spec{"switching-order", "port", S1, "battery-port", "the converter"},
+    Spec{"switching-order", "wrong", W, "", "opens-battery-first, closes-array-first or none"},
+    Spec{"switching-order", "battery-switch", S1, "device", "the battery's switch"},
     Spec{"switching-order", "array-switch", S1, "device", "the array's switch"},
 };
 

@@ -317,6 +317,8 @@ void fill_cold(Filler& fill, const Shared& a, const SharedPower& p) {
         fill.numbers("warmest")[r] = f.warmest;
         fill.numbers("swing")[r] = f.warmest - f.coldest;
         fill.numbers("charge-from")[r] = f.charge_from;
+        fill.numbers("charge-to")[r] = f.charge_to;
+        fill.flags("charge-from-stated")[r] = f.charge_from_assumed || std::isnan(f.charge_from) ? 0 : 1;
         fill.flags("heated")[r] = f.heated ? 1 : 0;
         fill.flags("cold-cut-off")[r] = f.cold_cut_off ? 1 : 0;
         in_time[r] = 1;
@@ -324,8 +326,11 @@ void fill_cold(Filler& fill, const Shared& a, const SharedPower& p) {
             const Port& port = a->net.ports[k];
             if (port.role != Port::Role::battery || a->demand.ports[k].gives == 0) continue;
             const double stop = set_point(*a, port, "low-temperature-stop", "temperature").value;
-            if (stop >= f.charge_from - 1e-9) continue;
+            // Without a sensor it knows no other air than its own.
+            const bool knows = has_sensor(*a, port) || place_of(a->d, port.device) == place_of(a->d, a->net.sources[f.first].thing);
+            if (stop >= f.charge_from - 1e-9 && knows) continue;
             in_time[r] = 0;
+            fill.flags("unstopped-set")[r] = stop >= f.charge_from - 1e-9 ? 1 : 0;
             fill.subjects("unstopped")[r] = p->port_row[k];
             break;
         }
@@ -407,7 +412,7 @@ void fill_power(Facts& facts, const Shared& a) {
     fill_inputs_power(facts, a, p);
     fill_steps(facts, a, p);
     fill_bars(facts, a);
+    fill_loads(facts, a, p);
 }
 
 }  // namespace ferrule::facts
-    fill_loads(facts, a, p);

@@ -267,13 +267,7 @@ void fill_charging(Facts& facts, const Shared& a, const SharedPower& p) {
             fill.numbers("usual-float")[r] = p->banks[bank].preset_float;
         }
         fill.flags("charges")[r] = a->demand.ports[k].gives == 0 ? 0 : 1;
-        // Sensor ports: terminals of the part that belong to a port of that role.
-        const graph::Part& part = a->d.part_of(port.device);
-        const std::uint32_t base = a->d.things[port.device].first_terminal.value;
-        for (std::uint32_t t = 0; t < part.terminals.size(); ++t) {
-            if (part.terminals[t].port == 0xffff || a->d.word(part.ports[part.terminals[t].port].role) != "sensor") continue;
-            if (a->net.landings[base + t] != 0) fill.flags("sensed")[r] = 1;
-        }
+        if (has_sensor(*a, port)) fill.flags("sensed")[r] = 1;
     }
     for (const char* name : {"usual-absorb", "usual-float"}) {
         fill.column(name).missing = [a, p](std::uint32_t r) {

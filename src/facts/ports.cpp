@@ -15,6 +15,16 @@ std::string port_name(const Analysis& a, std::uint32_t k) {
     return fmt::format("{}.{}{}", a.d.name(p.device), a.d.word(t.name), t.index != 0 ? std::to_string(t.index) : std::string());
 }
 
+bool has_sensor(const Analysis& a, const Port& port) {
+    const graph::Part& part = a.d.part_of(port.device);
+    const std::uint32_t base = a.d.things[port.device].first_terminal.value;
+    for (std::uint32_t t = 0; t < part.terminals.size(); ++t) {
+        if (part.terminals[t].port == 0xffff || a.d.word(part.ports[part.terminals[t].port].role) != "sensor") continue;
+        if (a.net.landings[base + t] != 0) return true;
+    }
+    return false;
+}
+
 int strength(std::string_view function) { return function == "interrupts" ? 2 : function == "detects" ? 1 : 0; }
 
 std::vector<int> watchers(const Analysis& a) {

@@ -11,6 +11,9 @@ namespace ferrule::facts {
 // MPPT.pv2, or the device's name when the device itself is the load.
 [[nodiscard]] std::string port_name(const Analysis& a, std::uint32_t port);
 
+// A conductor lands on a sensor port of its converter.
+[[nodiscard]] bool has_sensor(const Analysis& a, const Port& port);
+
 // How strong a ground-fault function is: 0 none or not said, 1 detects, 2 interrupts.
 [[nodiscard]] int strength(std::string_view function);
 
