@@ -34,14 +34,14 @@ BoxData read_box(const Design& d, ThingId id, const tables::Standard& standard) 
 
 struct Half {
     std::string_view family, half;
-    double voltage = graph::unknown, current = graph::unknown;
+    double voltage = graph::unknown, current = graph::unknown, ambient = graph::unknown;
     PartId part;
 };
 
 Half half_of(const Design& d, PartId id) {
     const graph::Part& p = d.parts[id];
     return {d.text(p.rows, "family", "family"), d.text(p.rows, "half", "half"), d.number(p.rows, "rated", "voltage"),
-            d.number(p.rows, "rated", "current"), id};
+            d.number(p.rows, "rated", "current"), d.number(p.rows, "rated", "ambient"), id};
 }
 
 bool lists(const Design& d, PartId part, std::string_view family) {
@@ -76,7 +76,8 @@ Half own_half(const Design& d, PartId part, std::string_view property, std::stri
 
 class MatingFinder {
 public:
-    MatingFinder(const Design& d, const std::vector<PartData>& parts, const Network& n) : d_(d), parts_(parts) {
+    MatingFinder(const Design& d, const std::vector<PartData>& parts, const Network& n)
+        : d_(d), parts_(parts), hottest_(d.number(d.site_rows, "hottest", "temperature")) {
         string_row_.assign(d.things.size(), none);
         for (std::uint32_t i = 0; i < n.strings; ++i) string_row_[n.sources[i].thing.value] = i;
     }
@@ -115,6 +116,7 @@ private:
         m.half_b = mine.half;
         m.rated_voltage = least(other.voltage, mine.voltage);
         m.rated_current = least(other.current, mine.current);
+        if (!(mine.ambient >= hottest_)) m.rated_at = mine.ambient;
         m.part_a = other.part;
         m.voltage_of_a = m.rated_voltage < mine.voltage || (std::isnan(mine.voltage) && !std::isnan(other.voltage));
         m.current_of_a = m.rated_current < mine.current || (std::isnan(mine.current) && !std::isnan(other.current));
@@ -128,6 +130,7 @@ private:
 
     const Design& d_;
     const std::vector<PartData>& parts_;
+    double hottest_;
     std::vector<std::uint32_t> string_row_;
     std::vector<Mating> out_;
 };
@@ -207,7 +210,7 @@ Boxes find_boxes(const Design& d, const std::vector<PartData>& parts, const Netw
     for (const ThingId id : d.things.ids()) {
         if (d.things[id].cls != ThingClass::enclosure) continue;
         out.box_of[id.value] = static_cast<std::uint32_t>(out.boxes.size());
-        out.boxes.push_back(read_box(d, id, standard.table("enclosure-types")));
+        out.boxes.push_back(read_box(d, id, standard));
     }
     for (const graph::Entry& e : d.entries) {
         const std::uint32_t box = out.box_of[e.enclosure.value];

@@ -33,6 +33,7 @@ struct EntryData {
 struct Mating {
     std::string_view family_a, family_b, half_a, half_b;
     double rated_voltage = graph::unknown, rated_current = graph::unknown;
+    double rated_at = graph::unknown;  // K: the connector's rated current holds up to this air, and the site's may be hotter
     bool listed_together = false;
     std::uint32_t conductor = none, string = none;  // string: index into Network::sources
     std::uint32_t terminal = none;

@@ -15,6 +15,15 @@ constexpr Spec fittings_specs[] = {
     Spec{"conductor", "bare-needs", W, "", "then: what has to be crimped on at the first of them"},
     Spec{"conductor", "bare-part", S1, "part", "then: the data sheet of the first of them"},
 
+    Spec{"conductor", "plug", S1, "part", "the connector on one of its ends whose seal does not grip its cable, else the first whose seal range is stated"},
+    Spec{"conductor", "plug-grips", F, "", "the seals of the connectors on its ends grip its cable"},
+    Spec{"conductor", "diameter", N, "length", "outer diameter of its cable", {}, "mm"},
+    Spec{"conductor", "seal-least", N, "length", "least diameter that the seal of `plug` grips", {}, "mm"},
+    Spec{"conductor", "seal-most", N, "length", "largest diameter that it grips", {}, "mm"},
+    Spec{"conductor", "ends-swapped", F, "", "its line has the connector on the end that is no module's lead, and something else on the end that is one"},
+    Spec{"conductor", "plug-at", W, "", "then: the terminal that the connector would have to go on"},
+    Spec{"conductor", "lead-at", W, "", "then: the lead, and what would have to meet its plug"},
+
     Spec{"mating", "weaker-voltage", S1, "part", "the half that is rated for the lesser voltage: the connector, or the module or lead it meets"},
     Spec{"mating", "weaker-current", S1, "part", "the half that is rated for the lesser current"},
 

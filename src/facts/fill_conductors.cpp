@@ -152,6 +152,7 @@ void fill_conductors(Facts& facts, const Shared& a) {
     auto& string = fill.subjects("string");
     auto& rated_voltage = fill.numbers("rated-voltage");
     auto& rated_current = fill.numbers("rated-current");
+    auto& in_its_air = fill.flags("rated-in-its-air");
     auto& voltage = fill.numbers("circuit-voltage");
     auto& proper = fill.numbers("proper-voltage");
     auto& current = fill.numbers("current");
@@ -168,6 +169,7 @@ void fill_conductors(Facts& facts, const Shared& a) {
         if (x.string != none) string[r] = x.string;
         rated_voltage[r] = x.rated_voltage;
         rated_current[r] = x.rated_current;
+        in_its_air[r] = std::isnan(x.rated_at) ? 1 : flag_unknown;
         voltage[r] = a->circuits.net_voltage[a->net.on[x.terminal]];
         proper[r] = a->proper(voltage[r], a->circuit_of(x.terminal));
         const std::uint32_t e = a->edge_of[x.conductor];
@@ -187,6 +189,14 @@ void fill_conductors(Facts& facts, const Shared& a) {
         const Mating& x = a->boxes.matings[row];
         const graph::Part& part = a->d.parts[x.part_b];
         return Missing{fmt::format("`rated` of {}", a->d.word(part.name)), part.span};
+    };
+    fill.column("rated-in-its-air").missing = [a](std::uint32_t row) {
+        const Mating& x = a->boxes.matings[row];
+        const graph::Part& part = a->d.parts[x.part_b];
+        if (std::isnan(a->climate.hottest)) return Missing{"`hottest` of the site", a->d.site_span};
+        return Missing{fmt::format("what {} carries in air of {} (its `rated` holds `at` {})", a->d.word(part.name), a->show(a->climate.hottest, "degC"),
+                                   a->show(x.rated_at, "degC")),
+                       part.span};
     };
     fill.column("rated-voltage").missing = part_missing;
     fill.column("rated-current").missing = part_missing;

@@ -163,6 +163,64 @@ void fill_diodes(Facts& facts, const Shared& a) {
     }
 }
 
+// A connector closes on the outside of the cable, and belongs on the end that meets a lead.
+void fill_plugs(Facts& facts, const Shared& a) {
+    Filler fill(facts, "conductor");
+    const graph::Design& d = a->d;
+    auto& plug = fill.subjects("plug");
+    auto& grips = fill.flags("plug-grips");
+    auto& diameter = fill.numbers("diameter");
+    auto& least = fill.numbers("seal-least");
+    auto& most = fill.numbers("seal-most");
+    auto& swapped = fill.flags("ends-swapped");
+    grips.assign(fill.table().rows, 1);
+    std::vector<const graph::Field*> seal(d.parts.size(), nullptr);
+    std::vector<double> outer(d.parts.size(), graph::unknown);
+    std::vector<std::uint8_t> leads(d.parts.size(), 0);  // a module's leads, or a bought lead: its ends are plugs
+    for (const PartId p : d.parts.ids()) {
+        const std::string_view kind = a->parts[p.value].kind;
+        const graph::RowId row = d.row(d.parts[p].rows, "diameter");
+        if (kind == "connector") seal[p.value] = d.field(row, "length");
+        else outer[p.value] = d.number(d.parts[p].rows, "diameter", "length");
+        leads[p.value] = kind == "lead" || d.states(d.parts[p].rows, "lead") ? 1 : 0;
+    }
+    const auto is_lead = [&](TerminalId t) {
+        const graph::Thing& owner = d.things[d.terminals[t]];
+        return leads[owner.groups != 0 ? d.groups[owner.first_group].part.value : owner.part.value] != 0;
+    };
+    for (const ConductorId id : d.conductors.ids()) {
+        const Conductor& c = d.conductors[id];
+        const std::uint32_t r = id.value;
+        swapped[r] = 0;
+        if (c.cable) diameter[r] = outer[c.cable.value];
+        for (const PartId p : {c.end_part_a, c.end_part_b}) {
+            if (!p || seal[p.value] == nullptr || grips[r] == 0) continue;
+            const graph::Field& s = *seal[p.value];
+            if (std::isnan(diameter[r])) grips[r] = flag_unknown;
+            else grips[r] = diameter[r] >= s.low - 1e-9 && diameter[r] <= s.high + 1e-9 ? 1 : 0;
+            if (plug[r] != no_row && grips[r] != 0) continue;
+            plug[r] = p.value;
+            least[r] = s.low;
+            most[r] = s.high;
+        }
+        for (const bool b : {false, true}) {
+            const TerminalId here = b ? c.b : c.a, there = b ? c.a : c.b;
+            const PartId on = b ? c.end_part_b : c.end_part_a;
+            const graph::Symbol other = b ? c.end_a : c.end_b;
+            if (!on || (b ? c.end_part_a : c.end_part_b) || !other || is_lead(here) || !is_lead(there)) continue;
+            if (a->parts[on.value].kind != "connector" || a->parts[d.things[d.terminals[here]].part.value].kind == "connector") continue;
+            swapped[r] = 1;
+            fill.set_word("plug-at", r, d.name(here));
+            fill.set_word("lead-at", r, fmt::format("{} would get {}", d.name(there), d.word(other)));
+        }
+    }
+    fill.column("plug-grips").missing = fill.column("diameter").missing = [a](std::uint32_t row) {
+        const Conductor& c = a->d.conductors[ConductorId(row)];
+        if (!c.cable) return Missing{"the diameter of this cable (name a cable part that states it)", c.span};
+        return Missing{fmt::format("`diameter` of {}", a->d.word(a->d.parts[c.cable].name)), a->d.parts[c.cable].span};
+    };
+}
+
 void fill_halves(Facts& facts, const Shared& a) {
     Filler fill(facts, "mating");
     auto& voltage = fill.subjects("weaker-voltage");
@@ -190,6 +248,7 @@ void fill_fittings(Facts& facts, const Shared& a) {
     fill_leads(facts, a);
     fill_diodes(facts, a);
     fill_halves(facts, a);
+    fill_plugs(facts, a);
 }
 
 }  // namespace ferrule::facts
