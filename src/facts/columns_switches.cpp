@@ -59,7 +59,7 @@ constexpr Spec switches_specs[]{
     Spec{"broken-circuit", "joined-when-off", W, "", "conductors that stay joined with this switch off: none, plus, minus, both"},
     Spec{"broken-circuit", "bypassed-by", S1, "conductor", "the jumper or conductor that joins them"},
     Spec{"broken-circuit", "circuits", N, "", "circuits in this switch"},
-    Spec{"broken-circuit", "multi-source", F, "", "two or more strings in parallel, or a battery, can feed it"},
+    Spec{"broken-circuit", "multi-source", F, "", "two or more strings in parallel, a battery, or what its input can feed back (`backfeed`), can feed it"},
     Spec{"broken-circuit", "category-known", F, "", "the data sheet states a utilisation category"},
     Spec{"broken-circuit", "category", W, "", "the categories, as written"},
     Spec{"broken-circuit", "category-breaks-load", F, "", "a category that covers opening under load", "IEC 60947-3:2020||"},

@@ -238,6 +238,12 @@ bool several_feed(const Analysis& a, const BrokenCircuit& b) {
     return g != none && a.circuits.groups[g].count() > 1;
 }
 
+// What stands on the input may come back through the switch.
+bool feeds_back(const Analysis& a, std::uint32_t port) {
+    const Port& p = a.net.ports[port];
+    return p.role == Port::Role::array && a.d.number(a.d.part_of(p.device).ports[p.port].rows, "backfeed", "current") > 0;
+}
+
 // The last jumper on the first contact of a way whose contacts stand side by side; none if there is none.
 std::uint32_t paralleling_jumper(const Analysis& a, const BrokenCircuit& b) {
     std::uint32_t found = no_row;
@@ -469,7 +475,7 @@ void fill_broken_circuits(Facts& facts, const Shared& a) {
         circuits[r] = in_switch[b.device];
         has_rating[r] = x.rating.any_series ? 1 : 0;
         has_parallel[r] = x.rating.any_parallel ? 1 : 0;
-        multi[r] = several_feed(*a, b) ? 1 : 0;
+        multi[r] = several_feed(*a, b) || (port != none && feeds_back(*a, port)) ? 1 : 0;
         const Category c = category_of(a->part(ThingId(b.device)));
         known[r] = c.known ? 1 : 0;
         breaks[r] = c.breaks_load ? 1 : 0;
