@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include <algorithm>
 #include <cassert>
 #include <cmath>
 #include <numbers>
@@ -81,7 +82,10 @@ std::string Units::nearest(std::string_view spelling) const {
         known.push_back(u.symbol);
         for (const std::string& s : u.spellings) known.push_back(s);
     }
-    const std::string_view found = base::nearest(spelling, known);
+    // A unit cut short (`in` for inch) before one that a slip is away (`min`).
+    const auto longer = [&](std::string_view k) { return spelling.size() > 1 && k.size() > spelling.size() && k.starts_with(spelling); };
+    const auto cut = std::find_if(known.begin(), known.end(), longer);
+    const std::string_view found = cut != known.end() ? *cut : base::nearest(spelling, known);
     return found.empty() ? std::string() : units_[find(found).value].symbol;
 }
 
