@@ -190,8 +190,8 @@ void fill_metal(Facts& facts, const Shared& a) {
             const graph::Thing& thing = a->d.things[id];
             bool live = thing.cls == graph::ThingClass::string;
             for (std::uint32_t i = 0; !live && i < a->d.part_of(id).terminals.size(); ++i) {
-                const std::uint32_t t = thing.first_terminal.value + i;
-                live = a->circuits.net_voltage[a->net.on[t]] != 0 || (a->part(id).kind == "load" && a->net.landings[t] != 0);
+                const std::uint32_t terminal = thing.first_terminal.value + i;
+                live = a->circuits.net_voltage[a->net.on[terminal]] != 0 || (a->part(id).kind == "load" && a->net.landings[terminal] != 0);
             }
             if (!live) continue;
             holds[id.value] = 1;
