@@ -50,18 +50,21 @@ void fill_enclosures(Facts& facts, const Shared& a) {
     };
 }
 
-// Per box: a device in it, bars apart, has a terminal on which nothing lands. A cable that a run's `enters` counts on may then be the
+// Per box: a device in it, bars apart, or a switch anywhere has a terminal on which nothing lands. A cable that a run's `enters` counts on may then be the
 // one that is missing, which is told at the terminal.
 std::vector<std::uint8_t> boxes_with_bare_terminals(const Analysis& a) {
     std::vector<std::uint8_t> lacks(a.boxes.boxes.size(), 0);
     for (const ThingId id : a.devices) {
         const graph::Thing& thing = a.d.things[id];
         const std::uint32_t box = thing.where ? a.boxes.box_of[thing.where.value] : none;
-        if (box == none || a.part(id).one_metal) continue;
+        const bool pole = a.part(id).conducts == Conducts::contact;  // its cable may come from any box
+        if ((box == none && !pole) || a.part(id).one_metal) continue;
         const auto& terminals = a.d.part_of(id).terminals;
         for (std::uint32_t i = 0; i < terminals.size(); ++i) {
             const std::uint32_t t = thing.first_terminal.value + i;
-            if (!terminals[i].protective && a.net.landings[t] == 0 && a.net.links[t] == 0) lacks[box] = 1;
+            if (terminals[i].protective || a.net.landings[t] != 0 || a.net.links[t] != 0) continue;
+            if (pole) lacks.assign(lacks.size(), 1);
+            else lacks[box] = 1;
         }
     }
     return lacks;
