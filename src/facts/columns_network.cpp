@@ -42,7 +42,7 @@ constexpr Spec network_specs[]{
     Spec{"site", "loss-share", N, "share", "loss / (array-power + loss)"},
     Spec{"site", "loss-year", N, "energy", "order of magnitude of that loss in a year: loss x full-sun hours x loss factor", practice, "kWh"},
 
-    Spec{"fuse", "prospective", N, "current", "the largest current that can flow through it into a short on either side, to the other pole at the device or else where it is worst in the same place; from every source, batteries behind their resistance and that of their cables, cold (20 degC), as that gives the largest current", fault_clause},
+    Spec{"fuse", "prospective", N, "current", "the largest current that can flow through it into a short on either side, to the other pole at the device or else where it is worst in the same place; from every source, without the device's own resistance, batteries behind their resistance and that of their cables, cold (20 degC), as that gives the largest current", fault_clause},
     Spec{"switch", "prospective", N, "current", "the same of its contacts", fault_clause},
     Spec{"switch", "battery-side", F, "", "one of its contacts is in a battery's circuit"},
     Spec{"switch", "conditional", F, "", "its data sheet says what it withstands behind a fuse of some class (`withstands … behind`)"},

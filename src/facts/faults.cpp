@@ -104,6 +104,11 @@ private:
             if (n_.edges[e].kind != Edge::Kind::wire) breakers_.push_back(e);
         }
         anchor_.assign(solver.islands(), none);
+        poles_.clear();
+        for (std::uint32_t i = 0; i < breakers_.size(); ++i) {
+            const std::uint32_t b = branch_[breakers_[i]];
+            if (b != none && circuit_.resistances[b].ohm > solve::least_ohm) poles_[n_.edges[breakers_[i]].thing].push_back(i);
+        }
         replies_.clear();
         any_of_metal_.clear();
         find_points(p);
@@ -204,6 +209,42 @@ private:
         return (base_.volt[x] - base_.volt[y]) / (from.volt[x] - from.volt[y] - to.volt[x] + to.volt[y]);
     }
 
+    // The current through that pole of a fuse, breaker or switch with x and y joined by 0 ohm and the device itself replaced by a conductor
+    // of next to no resistance: prospective current is without the device (IEC 60050-441, 441-17-01). What others lose counts.
+    double without_device(std::uint32_t pole, const std::vector<std::uint32_t>& poles, std::uint32_t x, std::uint32_t y) {
+        if (solver_->island(x) != solver_->island(y)) return std::fabs(base_.through[branch_[breakers_[pole]]]);
+        struct Join { std::uint32_t a, b; double ohm; };
+        std::vector<Join> joins{{x, y, 0}};
+        std::size_t own = 0;
+        for (const std::uint32_t i : poles) {
+            const solve::Resistance& r = circuit_.resistances[branch_[breakers_[i]]];
+            if (solver_->island(r.a) != solver_->island(x) || (i != pole && joins.size() > most_poles)) continue;
+            if (i == pole) own = joins.size();
+            joins.push_back({r.a, r.b, r.ohm * beside_own});
+        }
+        // What each join carries makes the volts across it: Gauss on a symmetric, positive matrix as small as the device has poles.
+        const std::size_t n = joins.size();
+        std::vector<std::vector<double>> m(n, std::vector<double>(n + 1));
+        for (std::size_t k = 0; k < n; ++k) {
+            const Reply &from = reply(any_of_metal_.try_emplace(solver_->metal(joins[k].a), joins[k].a).first->second);
+            const Reply &to = reply(any_of_metal_.try_emplace(solver_->metal(joins[k].b), joins[k].b).first->second);
+            for (std::size_t j = 0; j < n; ++j) m[j][k] = from.volt[joins[j].a] - from.volt[joins[j].b] - to.volt[joins[j].a] + to.volt[joins[j].b];
+            m[k][k] += joins[k].ohm;
+            m[k][n] = base_.volt[joins[k].a] - base_.volt[joins[k].b];
+        }
+        for (std::size_t k = 0; k < n; ++k) {
+            for (std::size_t j = k + 1; j < n; ++j) {
+                const double share = m[j][k] / m[k][k];
+                for (std::size_t i = k; i <= n; ++i) m[j][i] -= share * m[k][i];
+            }
+        }
+        for (std::size_t k = n; k-- > 0;) {
+            for (std::size_t i = k + 1; i < n; ++i) m[k][n] -= m[k][i] * m[i][n];
+            m[k][n] /= m[k][k];
+        }
+        return std::fabs(m[own][n]);
+    }
+
     // The largest of all ways to short it.
     Result short_at(std::uint32_t t) {
         Result r;
@@ -221,6 +262,7 @@ private:
         const Edge& edge = n_.edges[e];
         const double most = std::fmax(out_.at[edge.a], out_.at[edge.b]);
         if (std::isnan(out_.at[edge.a]) || !detailed_ || branch_[e] == none) return std::isnan(out_.at[edge.a]) ? graph::unknown : most;
+        const auto poles_of = poles_.find(edge.thing);
         double largest = 0;
         for (const std::uint32_t t : {edge.a, edge.b}) {
             const std::vector<std::uint32_t> poles = other_pole(t);
@@ -228,13 +270,18 @@ private:
             for (const std::uint32_t against : poles) {
                 const std::uint32_t x = node(t), y = node(against);
                 if (solver_->metal(x) == solver_->metal(y)) return most;
-                const double at = std::fabs(base_.through[branch_[e]] - shorted(x, y) * (reply(x).through[i] - reply(y).through[i]));
+                const double at = poles_of != poles_.end()
+                                      ? without_device(i, poles_of->second, x, y)
+                                      : std::fabs(base_.through[branch_[e]] - shorted(x, y) * (reply(x).through[i] - reply(y).through[i]));
                 if (std::isnan(at)) return most;
                 largest = std::fmax(largest, at);
             }
         }
         return largest;
     }
+
+    static constexpr double beside_own = 1e-9;     // of a pole's own resistance: enough to share between poles side by side
+    static constexpr std::size_t most_poles = 16;  // of a device, that are replaced together
 
     const Analysis& a_;
     const Network& n_;
@@ -248,6 +295,7 @@ private:
     const solve::Solver* solver_ = nullptr;
     solve::Solution base_;
     std::vector<std::uint32_t> breakers_, anchor_;  // of this part: fuses, breakers and switches; per island of the solver: a node
+    std::unordered_map<std::uint32_t, std::vector<std::uint32_t>> poles_;  // per device whose poles resist: which of breakers_ they are
     std::vector<Point> points_;
     std::unordered_map<std::uint32_t, Reply> replies_;  // per node, as a fuse of 0 ohm has both ends on one piece of metal
     std::unordered_map<std::uint32_t, std::uint32_t> any_of_metal_;
