@@ -129,7 +129,7 @@ constexpr Spec power_specs[]{
     Spec{"input", "bypass", S1, "conductor", "a conductor of that pole"},
 
     Spec{"bar", "device", S1, "device", "the bar"},
-    Spec{"bar", "crossing", N, "current", "the largest current that crosses it between two neighbouring terminals: the lesser of what lands on either side", practice},
+    Spec{"bar", "crossing", N, "current", "the largest current that crosses it between two neighbouring terminals: the lesser of what is fed in on one side and taken on the other", practice},
     Spec{"bar", "past", S1, "conductor", "the largest conductor on it"},
     Spec{"bar", "foreign", S1, "conductor", "a conductor of another metal than the bar's"},
 

@@ -16,20 +16,48 @@ struct Bar {
     ThingId device;
     double crossing = 0;
     std::uint32_t after = 0;          // the most current crosses behind this terminal (its place within the part)
-    double before_sum = 0, behind_sum = 0;
+    bool onward = true;               // it crosses from what lands up to there to what lands beyond
+    double fed = 0, taken = 0;        // on the one side and the other
     std::uint32_t past = none, unknown = none, foreign = none;  // conductors
 };
 
 bool aluminium(std::string_view material) { return material.substr(0, 5) == "alumi"; }
 
-// The terminals of a bar lie in a row: what crosses from one to the next is no more than what lands on either side of the gap.
+// What a conductor can bring to the bar and take from it.
+struct Ways {
+    double in = 0, out = 0;
+    Ways& operator+=(const Ways& o) {
+        in += o.in;
+        out += o.out;
+        return *this;
+    }
+};
+Ways ways_of(const Analysis& a, std::uint32_t edge, std::uint32_t terminal) {
+    const Feed& f = a.feeds.of(edge);
+    const Pieces::Part& part = a.feeds.pieces().parts[edge];
+    if (part.trunk == none) return {};
+    const Feeds::Terms t = a.feeds.terms(edge);
+    const bool first = a.net.edges[edge].a == terminal;
+    Ways w{std::max(first ? t.to_near : t.to_far, t.series), std::max(first ? t.to_far : t.to_near, t.series)};
+    // The array feeds from its own side; also from the other, where there is an input on both.
+    const bool away = f.near == terminal;
+    const std::uint32_t source = a.feeds.pieces().towards(a.net, edge, f.near);
+    const double array = f.isc * a.climate.irradiance;
+    const double against = f.mesh ? array : a.feeds.sides().side(part.trunk, source).inputs != 0 ? f.back * a.climate.irradiance : 0;
+    w.in = std::max(w.in, away ? against : array) * f.share;
+    w.out = std::max(w.out, away ? array : against) * f.share;
+    return w;
+}
+
+// The terminals of a bar lie in a row: what crosses from one to the next is no more than what is fed in on one side of the gap, and no
+// more than what is taken on the other.
 Bar measure(const Analysis& a, ThingId id, const std::vector<double>& current) {
     Bar bar;
     bar.device = id;
     const graph::Thing& thing = a.d.things[id];
     const graph::Part& part = a.d.part_of(id);
     const auto ways = static_cast<std::uint32_t>(part.terminals.size());
-    std::vector<double> at(ways, 0.0);
+    std::vector<Ways> at(ways);
     double largest = -1;
     const std::string_view metal = a.d.text(part.rows, "material", "material");
     const bool plated = a.d.states(part.rows, "plated");
@@ -38,8 +66,9 @@ Bar measure(const Analysis& a, ThingId id, const std::vector<double>& current) {
         for (std::uint32_t k = a.net.first[t]; k < a.net.first[t + 1]; ++k) {
             const std::uint32_t c = a.net.edges[a.net.at[k]].conductor;
             if (c == none) continue;
-            if (std::isnan(current[c])) bar.unknown = c;
-            at[w] += current[c];
+            const Ways here = ways_of(a, a.net.at[k], t);
+            if (std::isnan(current[c] + here.in + here.out)) bar.unknown = c;
+            at[w] += here;
             if (current[c] > largest) {
                 largest = current[c];
                 bar.past = c;
@@ -52,16 +81,20 @@ Bar measure(const Analysis& a, ThingId id, const std::vector<double>& current) {
         bar.crossing = graph::unknown;
         return bar;
     }
-    double all = 0, before = 0;
-    for (const double x : at) all += x;
+    Ways all, before;
+    for (const Ways& x : at) all += x;
     for (std::uint32_t w = 0; w + 1 < ways; ++w) {
         before += at[w];
-        const double here = std::min(before, all - before);
-        if (here <= bar.crossing) continue;
-        bar.crossing = here;
-        bar.after = w;
-        bar.before_sum = before;
-        bar.behind_sum = all - before;
+        const auto see = [&](bool onward, double fed, double taken) {
+            if (std::min(fed, taken) <= bar.crossing) return;
+            bar.crossing = std::min(fed, taken);
+            bar.after = w;
+            bar.onward = onward;
+            bar.fed = fed;
+            bar.taken = taken;
+        };
+        see(true, before.in, all.out - before.out);
+        see(false, all.in - before.in, before.out);
     }
     return bar;
 }
@@ -103,8 +136,9 @@ void fill_bars(Facts& facts, const Shared& a) {
         const Bar& b = (*bars)[r];
         if (!(b.crossing > 0)) return std::vector<std::string>{};
         const auto& terminals = a->d.part_of(b.device).terminals;
-        return std::vector{fmt::format("between {} and {}: {} lands up to there and {} beyond, so that {} crosses at most", a->d.word(terminals[b.after].label),
-                                       a->d.word(terminals[b.after + 1].label), a->show(b.before_sum, "A"), a->show(b.behind_sum, "A"), a->show(b.crossing, "A"))};
+        return std::vector{fmt::format("between {} and {}: {} is fed in {} and {} taken {}, so that {} crosses at most", a->d.word(terminals[b.after].label),
+                                       a->d.word(terminals[b.after + 1].label), a->show(b.fed, "A"), b.onward ? "up to there" : "beyond",
+                                       a->show(b.taken, "A"), b.onward ? "beyond" : "up to there", a->show(b.crossing, "A"))};
     };
 }
 
