@@ -3,6 +3,8 @@
 
 #include <algorithm>
 #include <cmath>
+#include <optional>
+#include <unordered_map>
 
 #include "facts/bank_figures.hpp"
 #include "facts/ports.hpp"
@@ -130,6 +132,8 @@ struct InputFill {
     std::vector<double>& isc_stc = fill.numbers("isc-stc");
     std::vector<double>& vmp_stc = fill.numbers("vmp-stc");
     std::vector<double>& clipped = fill.numbers("clipped");
+    std::vector<double>& current_limit = fill.numbers("current-limit");
+    std::vector<double>& isc_limit = fill.numbers("isc-limit");
     std::vector<double>& isc_max = fill.numbers("isc-max");
     std::vector<double>& isc_against_limit = fill.numbers("isc-against-limit");
     std::vector<double>& strings_most = fill.numbers("strings-most");
@@ -146,6 +150,40 @@ struct InputFill {
     std::vector<base::Symbol>& bypassed = fill.column("bypassed").words;
 
     [[nodiscard]] base::Range<graph::RowId> port_rows(const Port& x) const { return a->d.part_of(x.device).ports[x.port].rows; }
+
+    // How the inputs of a converter work: as set, else as supplied; empty if nothing is said.
+    [[nodiscard]] std::string_view mode_of(ThingId device) const {
+        const graph::RowId set = setting(a->d, device, "trackers");
+        std::string_view mode;
+        if (const graph::Field* f = set ? a->d.field(set, "word") : nullptr) mode = a->d.word(f->text);
+        return mode.empty() ? a->d.text(a->d.part_of(device).rows, "trackers", "mode") : mode;
+    }
+
+    // Inputs of one converter that work as one and are joined outside share the current: their limits add up.
+    void limits() {
+        std::unordered_map<std::uint64_t, std::pair<double, double>> sums;  // by device and group of strings
+        const auto key = [&](std::uint32_t k) -> std::optional<std::uint64_t> {
+            const std::string_view mode = mode_of(a->net.ports[k].device);
+            if (a->input_group[k] == none || (mode != "parallel" && mode != "automatic")) return {};
+            return std::uint64_t{a->net.ports[k].device.value} << 32U | a->input_group[k];
+        };
+        for (const bool add : {true, false}) {
+            for (std::uint32_t r = 0; r < a->inputs.size(); ++r) {
+                const std::uint32_t k = a->inputs[r];
+                const auto rows = port_rows(a->net.ports[k]);
+                const double current = a->d.number(rows, "max-current", "current"), isc = a->d.number(rows, "max-isc", "current");
+                const auto shared = key(k);
+                if (shared && add) {
+                    auto& sum = sums[*shared];
+                    sum.first += current;
+                    sum.second += isc;
+                } else if (!add) {
+                    current_limit[r] = shared ? sums[*shared].first : current;
+                    isc_limit[r] = shared ? sums[*shared].second : isc;
+                }
+            }
+        }
+    }
 
     void figures(std::uint32_t r, std::uint32_t k, const std::vector<std::uint32_t>& strings) {
         const Port& port = a->net.ports[k];
@@ -164,13 +202,15 @@ struct InputFill {
             imp[r] = imp_sum;
             isc_stc[r] = isc;
             vmp_stc[r] = vmp;
-            const double most = a->d.number(port_rows(port), "max-current", "current");
+            const double most = current_limit[r];
             clipped[r] = std::fmax(0, 1 - most / imp_sum);
             if (std::isnan(most) || std::isnan(imp_sum)) clipped[r] = graph::unknown;
         }
         isc_against_limit[r] = a->d.text(port_rows(port), "max-isc", "basis") == "stc" && one_stage ? isc : isc_max[r];
-        const double limit = a->d.number(port_rows(port), "max-isc", "current"), each = isc_against_limit[r] / static_cast<double>(strings.size());
+        const double limit = isc_limit[r], each = isc_against_limit[r] / static_cast<double>(strings.size());
         strings_most[r] = std::floor(limit / each + 1e-9);
+        if (strings_most[r] >= 1) fill.set_word("strings-out", r, fmt::format("put no more than {:.0f} of these strings in parallel on it", strings_most[r]));
+        else if (!std::isnan(strings_most[r])) fill.set_word("strings-out", r, "not even one of these strings keeps below its limit: put others on it");
         const double modules = strings.empty() ? 0 : a->strings[strings.front()].modules;
         const double operating = a->d.number(port_rows(port), "operating", "voltage");
         working_modules[r] = std::floor(operating / (voltage[r] / modules) + 1e-9);
@@ -222,18 +262,20 @@ struct InputFill {
         }
         bypassed[r] = {};
         fill.set_word("bypassed", r, says);
-        if (says == "plus") fill.subjects("bypass")[r] = a->net.landing(array.plus);
-        if (says == "minus") fill.subjects("bypass")[r] = a->net.landing(array.minus);
+        if (says != "plus" && says != "minus") return;
+        const std::uint32_t x = says == "plus" ? array.plus : array.minus, y = says == "plus" ? battery.plus : battery.minus;
+        fill.subjects("bypass")[r] = a->net.landing(x);
+        if (on[x] == on[y]) return;
+        for (const EarthLink& l : a->earthing.links) {
+            if (on[l.terminal] == on[x]) fill.subjects("bypass")[r] = l.conductor;
+        }
     }
 
     void neighbours() {
         for (std::uint32_t r = 0; r < a->inputs.size(); ++r) {
             const std::uint32_t k = a->inputs[r];
             const Port& port = a->net.ports[k];
-            const graph::RowId set = setting(a->d, port.device, "trackers");
-            std::string_view mode;
-            if (const graph::Field* f = set ? a->d.field(set, "word") : nullptr) mode = a->d.word(f->text);
-            if (mode.empty()) mode = a->d.text(a->d.part_of(port.device).rows, "trackers", "mode");
+            const std::string_view mode = mode_of(port.device);
             fill.set_word("trackers", r, mode.empty() ? "independent" : mode);
             if (port.plus == none || port.minus == none) continue;
             const std::uint32_t g = a->input_group[k];
@@ -282,6 +324,7 @@ void fill_inputs_power(Facts& facts, const Shared& a, const SharedPower& p) {
     InputFill inputs{fill, a, p, std::vector<std::uint32_t>(a->net.ports.size(), no_row)};
     for (std::uint32_t r = 0; r < a->inputs.size(); ++r) inputs.row_of_port[a->inputs[r]] = r;
     const Column& strings = fill.column("strings");
+    inputs.limits();
     auto of = std::make_shared<std::vector<std::vector<std::uint32_t>>>(a->inputs.size());
     for (std::uint32_t r = 0; r < a->inputs.size(); ++r) {
         const auto list = strings.lists[r];
@@ -299,6 +342,8 @@ void fill_inputs_power(Facts& facts, const Shared& a, const SharedPower& p) {
     fill.column("isc-stc").missing = lacks("isc");
     fill.column("isc-against-limit").missing = lacks("isc");
     fill.column("vmp-stc").missing = lacks("vmp");
+    fill.column("current-limit").missing = [a, device](std::uint32_t r) { return lacks_property(*a, device(r), "max-current"); };
+    fill.column("isc-limit").missing = [a, device](std::uint32_t r) { return lacks_property(*a, device(r), "max-isc"); };
     fill.column("bypassed").missing = [a, device](std::uint32_t r) { return lacks_property(*a, device(r), "switched"); };
     fill.column("clipped").missing = [a, of, device](std::uint32_t r) {
         const Port& port = a->net.ports[a->inputs[r]];
