@@ -79,6 +79,7 @@ std::vector<LowestLimit> ratings_on_nets(const Facts& facts, const Analysis& a) 
     // Bars, diodes and surge protectors stand between conductors; everything else is judged above.
     const Table& devices = *facts.table("device");
     const std::vector<double>& of_devices = devices.column("rated-voltage")->numbers;
+    const std::vector<double>& standing_at = devices.column("circuit-voltage")->numbers;
     std::vector<std::uint8_t> standing(a.parts.size(), 0);
     for (std::size_t p = 0; p < a.parts.size(); ++p) {
         standing[p] = a.parts[p].kind == "busbar" || a.parts[p].kind == "diode" || a.parts[p].kind == "surge-protector" ? 1 : 0;
@@ -86,6 +87,8 @@ std::vector<LowestLimit> ratings_on_nets(const Facts& facts, const Analysis& a) 
     for (std::uint32_t r = 0; r < devices.rows; ++r) {
         const graph::Thing& t = a.d.things[a.devices[r]];
         if (standing[t.part.value] == 0) continue;
+        // On a negative that array and battery share, what lies in the battery's circuit alone limits no string.
+        if (t.first_terminal && standing_at[r] < a.circuits.net_voltage[a.net.on[t.first_terminal.value]] * (1 - tolerance)) continue;
         for (std::uint32_t i = 0; i < a.d.parts[t.part].terminals.size(); ++i) at(t.first_terminal.value + i, of_devices[r], Bound::device);
     }
     return lowest;
