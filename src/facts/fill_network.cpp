@@ -296,14 +296,16 @@ void fill_input(Facts& facts, const Shared& a, const SharedSolved& s) {
     fill.column("operating-voltage").assumed = fill.column("power").assumed = [s](std::uint32_t) { return silent(s); };
 }
 
-// The conductors between a port and the first bank on its +, with the current in each.
-std::vector<std::pair<std::uint32_t, double>> battery_way(const Analysis& a, const Solved& s, const Port& p) {
+// The conductors between a port and the first bank on its +, with the current in each while most is lost to that port.
+std::vector<std::pair<std::uint32_t, double>> battery_way(const Analysis& a, const Solved& s, std::uint32_t port) {
+    const Port& p = a.net.ports[port];
+    const std::vector<double>& flow = s.drops_charging[port] != 0 ? s.given : s.taken;
     std::vector<std::pair<std::uint32_t, double>> way;
     auto add = [&](std::uint32_t end) {
         along(a, s, end, [&](std::uint32_t c, std::uint32_t e) {
             const auto at = std::find_if(way.begin(), way.end(), [c](const auto& x) { return x.first == c; });
             if (at != way.end()) way.erase(at);  // both go on from here: it lies beside the way
-            else way.emplace_back(c, std::fabs(s.flow[e]));
+            else way.emplace_back(c, std::fabs(flow[e]));
         });
     };
     add(p.plus);
@@ -341,7 +343,7 @@ void fill_battery_port(Facts& facts, const Shared& a, const SharedSolved& s) {
         share[r] = drop[r] / nominal;
         if (!(share[r] > limit)) continue;
         DropWay way(*a, *s);
-        for (const auto& [c, amps] : battery_way(*a, *s, p)) way.add(c, amps, true);
+        for (const auto& [c, amps] : battery_way(*a, *s, ports[r])) way.add(c, amps, true);
         if (way.worst() == none) continue;
         worst[r] = way.worst();
         size[r] = way.size(drop[r], limit * nominal);
@@ -381,13 +383,13 @@ void fill_battery_port(Facts& facts, const Shared& a, const SharedSolved& s) {
         if (need.takes > 0) lines.push_back(takes_text(a->d, need));
         if (need.gives > 0) lines.push_back(fmt::format("it gives {}", a->show(need.gives, "A")));
         double cables = 0;
-        for (const auto& [c, amps] : battery_way(*a, *s, p)) {
+        for (const auto& [c, amps] : battery_way(*a, *s, k)) {
             lines.push_back(lost_text(*a, *s, c, amps));
             cables += amps * s->resist.conductor[c];
         }
         if (s->port_drop[k] - cables > 1e-6) lines.push_back(fmt::format("in contacts, fuses and plugs: {}", a->show(s->port_drop[k] - cables, "V")));
         const double nominal = s->nominal_between(*a, p.plus, p.minus);
-        lines.push_back(fmt::format("lost in cables, contacts and fuses, with all ports at work: {} of {} = {} %", a->show(s->port_drop[k], "V"), a->show(nominal, "V"),
+        lines.push_back(fmt::format("lost in cables, contacts and fuses, {}: {} of {} = {} %", s->drops_charging[k] != 0 ? "with all that charges at work" : "with all that takes at work", a->show(s->port_drop[k], "V"), a->show(nominal, "V"),
                                     units::show_number(100 * s->port_drop[k] / nominal)));
         return lines;
     };

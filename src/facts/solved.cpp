@@ -266,6 +266,7 @@ void Solved::run(const Analysis& a) {
 
     // The batteries' side: what each port takes all at once, then what chargers give; cables without resistance show what is lost.
     port_drop.assign(n.ports.size(), graph::unknown);
+    drops_charging.assign(n.ports.size(), 0);
     battery_gives.assign(n.sources.size(), graph::unknown);
     battery_volt.assign(n.terminals, graph::unknown);
     if (a.battery_sources.empty()) return;
@@ -305,11 +306,16 @@ void Solved::run(const Analysis& a) {
             if (!(std::fabs(ampere[n.sources.size() + k]) > 0)) continue;
             if (std::isnan(ways.ohm[p.plus] + ways.ohm[p.minus]) || dark_way[a.circuit_of(p.plus)] != 0) continue;
             const double drop = std::fabs((z.volt[n.on[p.plus]] - z.volt[n.on[p.minus]]) - (y.volt[p.plus] - y.volt[p.minus]));
-            port_drop[k] = std::isnan(port_drop[k]) ? drop : std::fmax(port_drop[k], drop);
+            if (port_drop[k] >= drop) continue;
+            port_drop[k] = drop;
+            drops_charging[k] = sign > 0 ? 1 : 0;
         }
+        std::vector<double>& all = sign < 0 ? taken : given;
+        all.assign(n.edges.size(), 0);
         for (std::uint32_t e = 0; e < n.edges.size(); ++e) {
-            if (resistance_of_[e] == none || sun[e] != 0) continue;
-            const double i = y.through[resistance_of_[e]];
+            if (resistance_of_[e] == none) continue;
+            const double i = all[e] = y.through[resistance_of_[e]];
+            if (sun[e] != 0) continue;
             const std::uint32_t net = n.on[n.edges[e].a];
             if (a.circuits.battery_plus_ends[net] + a.circuits.battery_minus_ends[net] == 0) continue;
             if (unknown[a.circuits.circuit[net]] != 0) flow[e] = graph::unknown;

@@ -53,6 +53,8 @@ public:
     std::vector<double> sun;                      // per edge: A in full sun alone
     std::vector<double> string_drop;              // per string: V over both conductors
     std::vector<double> port_drop;                // per port: V lost between batteries and it, at full demand or charge, the larger
+    std::vector<std::uint8_t> drops_charging;     // per port: that is at full charge
+    std::vector<double> taken, given;             // per edge: A from a to b, at full demand and at full charge; empty without batteries
     std::vector<double> battery_gives;            // per source: A at full demand; batteries alone
     std::vector<double> sun_volt, battery_volt;   // per terminal; against the - of the first source of its piece of circuit
     double array_power = 0, array_loss = 0;       // W in full sun; unknown if one part of it is
