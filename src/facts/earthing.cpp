@@ -15,6 +15,7 @@ public:
         : d_(d), parts_(parts), n_(n), sets_(n.terminals) {}
 
     Earthing find() {
+        ties_inside();
         for (const graph::ConductorId id : d_.conductors.ids()) conductor(id);
         for (const ThingId id : d_.things.ids()) thing(id);
         through_poles();
@@ -47,6 +48,33 @@ private:
             return;  // the pole is earthed; it does not become protective metal
         }
         sets_.join(a, b);
+    }
+
+    // A pole that the maker ties to the protective terminal (`join`) meets earth by the first protective conductor on the device.
+    void ties_inside() {
+        std::vector<std::uint32_t> by(d_.things.size(), none);
+        for (const graph::ConductorId id : d_.conductors.ids()) {
+            const graph::Conductor& c = d_.conductors[id];
+            if (!Network::protective(d_, c)) continue;
+            for (const graph::TerminalId t : {c.a, c.b}) {
+                std::uint32_t& first = by[d_.terminals[t].value];
+                if (first == none && is_protective(t.value)) first = id.value;
+            }
+        }
+        for (const ThingId id : d_.things.ids()) {
+            const Thing& t = d_.things[id];
+            if (t.cls != ThingClass::device || by[id.value] == none) continue;
+            const std::uint32_t base = t.first_terminal.value;
+            std::uint32_t told = none;  // terminals of one join are one tie
+            for (const auto& join : d_.parts[t.part].joins) {
+                const std::uint32_t a = base + join[0], b = base + join[1];
+                if (is_protective(a) == is_protective(b)) continue;
+                const std::uint32_t live = is_protective(a) ? b : a;
+                if (told != none && n_.on[live] == n_.on[told]) continue;
+                told = live;
+                e_.links.push_back({by[id.value], live});
+            }
+        }
     }
 
     // The one bonding point of a thing: its first protective terminal.
@@ -150,10 +178,12 @@ private:
             if (group[net] == 0) group[net] = ++e_.electrode_groups;
             e_.electrode_group.push_back(group[net]);
         }
+        std::vector<std::uint8_t> told(e_.nets.count, 0);  // bars joined to each other lack one electrode between them
         for (const ThingId id : e_.bars) {
             const std::uint32_t net = e_.nets[bonding_point(id)];
             e_.main[net] = 1;
-            e_.bar_earthed.push_back(group[net] != 0 || e_.electrodes.empty() ? 1 : 0);
+            e_.bar_earthed.push_back(group[net] != 0 || told[net] != 0 || e_.electrodes.empty() ? 1 : 0);
+            told[net] = 1;
         }
     }
 

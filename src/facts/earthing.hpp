@@ -19,7 +19,7 @@ struct MetalThing {
     bool bonded = false;
 };
 
-// A protective conductor that lands on a live pole.
+// A protective conductor that lands on a live pole, or on a device that ties a pole to its protective terminal inside.
 struct EarthLink {
     std::uint32_t conductor = none;
     std::uint32_t terminal = none;   // the live one
@@ -34,7 +34,7 @@ struct Earthing {
     std::vector<std::uint32_t> electrode_group;  // per electrode: number from 1
     std::uint32_t electrode_groups = 0;
     std::vector<graph::ThingId> bars;            // earth bars
-    std::vector<std::uint8_t> bar_earthed;       // per bar: an electrode is on it, or the design has none
+    std::vector<std::uint8_t> bar_earthed;       // per bar: an electrode is on it, a bar before it is on the same metal, or the design has none
     std::vector<std::uint8_t> pole_earthed;   // per net of Network::on: a link lands on it
 };
 
