@@ -20,6 +20,7 @@ constexpr Spec protection_specs[] = {
     Spec{"conductor", "backfeed", N, "current", "what the array inputs on it feed back"},
     Spec{"conductor", "supplies", S1, "device", "the converter or load that it lands on"},
     Spec{"conductor", "supplied-bare", F, "", "a battery drives current through it into that device with no fuse or breaker between"},
+    Spec{"conductor", "fuse-earthed", F, "", "so it is though one stands in the other pole: that is earthed on the battery's side of it, so that a fault to earth goes past", "nec-2023|240.22|from memory"},
 
     Spec{"fuse", "continuous-current", N, "current", "that current with the standard's factor for duty without end", continuous_clause},
     Spec{"fuse", "string-fuse", F, "", "it is in the circuit of one string"},

@@ -61,8 +61,8 @@ Push Driven::through(Push p, const Cap& cap) {
 }
 
 Driven::Driven(const Network& n, const Feeds& feeds, const std::vector<double>& source_push, const std::vector<double>& port_push,
-               const GuardRatings& guards)
-    : n_(&n), feeds_(&feeds), guards_(&guards) {
+               const GuardRatings& guards, std::unordered_set<std::uint32_t> tied)
+    : n_(&n), feeds_(&feeds), guards_(&guards), tied_(std::move(tied)) {
     const Pieces& p = feeds.pieces();
     const Sides& s = feeds.sides();
     caps_.assign(p.trunks.size(), {endless, none});
@@ -147,12 +147,23 @@ void Driven::find_caps() {
 
 // A guard in one pole caps what has the same things on one of its sides in the other pole. In its own pole only what comes through
 // it: the conductor between a battery and its fuse is not guarded by that fuse.
+// A guard on that net is none for a trunk of the battery's other pole.
+bool Driven::past(std::uint32_t guarded, std::uint32_t trunk) const {
+    return tied_.count(guarded) != 0 && feeds_->sides().whole(feeds_->pieces().trunks[trunk].a).batteries != 0;
+}
+
+bool Driven::past_earth(std::uint32_t edge) const {
+    const std::uint32_t trunk = feeds_->pieces().parts[edge].trunk;
+    return trunk != none && past_[trunk] != 0;
+}
+
 void Driven::pair_poles() {
     const Pieces& p = feeds_->pieces();
     const Sides& s = feeds_->sides();
     names_.resize(p.trunks.size());
     shared_.assign(p.trunks.size(), 0);
     paired_.assign(p.trunks.size(), 0);
+    past_.assign(p.trunks.size(), 0);
     std::vector<Things> on(p.of.count);
     // Things of one pair of nets at a time: what else shares the negative is no part of the way.
     for (std::size_t i = 0; i < things_.size();) {
@@ -215,6 +226,10 @@ void Driven::pair_poles() {
             const std::uint32_t own = first.net == net ? first.cap.guard : second.net == net ? second.cap.guard : none;
             if (own != none) own_[t] = own;
             if (own_pole || first.cap.amperes >= caps_[t].amperes) continue;
+            if (past(first.net, t)) {
+                past_[t] = 1;
+                continue;
+            }
             caps_[t] = first.cap;
             paired_[t] = 1;
         }
@@ -349,12 +364,12 @@ void Driven::match_poles() {
             if (s.ring(t) || shared_[t] != 0 || paired_[t] != 0 || own_[t] != none) continue;  // a guard of its own: as paired
             for (const bool child : {true, false}) {
                 const std::uint64_t name = names_[t][child ? 0 : 1];
-                if (name != 0) use(name, s.net(p.trunks[t].a), towards(t, child));
+                if (name != 0) use(name, t, s.net(p.trunks[t].a), towards(t, child));
             }
         }
     };
     // Only where a guard bounds the one pole does it bound the other, and not where that has one itself.
-    each([&](std::uint64_t name, std::uint32_t net, const Push& push) {
+    each([&](std::uint64_t name, std::uint32_t, std::uint32_t net, const Push& push) {
         if (push.guards == 0 || push.unlimited != 0 || push.dark != 0) return;
         std::array<Pole, 2>& poles = least[name];
         Pole& pole = poles[0].net == none || poles[0].net == net ? poles[0] : poles[1];
@@ -363,11 +378,13 @@ void Driven::match_poles() {
         pole.net = net;
     });
     if (least.empty()) return;
-    each([&](std::uint64_t name, std::uint32_t net, Push& push) {
+    each([&](std::uint64_t name, std::uint32_t t, std::uint32_t net, Push& push) {
         const auto at = least.find(name);
         if (at == least.end() || push.nothing()) return;
         const auto& [first, second] = at->second;
-        if (first.net != net && second.net == none && less(first.push, push)) push = first.push;
+        if (first.net == net || second.net != none || !less(first.push, push)) return;
+        if (past(first.net, t)) past_[t] = 1;
+        else push = first.push;
     });
 }
 

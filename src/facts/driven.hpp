@@ -11,6 +11,7 @@
 #include <array>
 #include <cstdint>
 #include <limits>
+#include <unordered_set>
 #include <vector>
 
 #include "facts/feeds.hpp"
@@ -37,9 +38,10 @@ using GuardRatings = std::vector<double>;
 
 class Driven {
 public:
-    // `source_push`, `port_push`: A; of a battery without a fuse of its own inside: infinite.
+    // `source_push`, `port_push`: A; of a battery without a fuse of its own inside: infinite. `tied`: nets (of Sides) where a battery
+    // meets earth with no guard between: in a fault of its other pole to earth, guards on such a net carry nothing.
     Driven(const Network& network, const Feeds& feeds, const std::vector<double>& source_push,
-           const std::vector<double>& port_push, const GuardRatings& guards);
+           const std::vector<double>& port_push, const GuardRatings& guards, std::unordered_set<std::uint32_t> tied);
 
     struct Both {
         Push from_a, from_b;   // from the side of the edge's a towards b, and back
@@ -50,6 +52,8 @@ public:
     [[nodiscard]] bool same_current(std::uint32_t edge, std::uint32_t other) const;
     // The least guard that carries the same current as this edge: in its own pole if there is one, wherever on the way it stands.
     [[nodiscard]] std::uint32_t own_guard(std::uint32_t edge) const;
+    // All that guards it stands in the earthed pole, where a fault to earth goes past it.
+    [[nodiscard]] bool past_earth(std::uint32_t edge) const;
 
 private:
     struct Cap {
@@ -59,6 +63,7 @@ private:
     [[nodiscard]] static Push through(Push push, const Cap& cap);
     void find_caps();
     void pair_poles();
+    [[nodiscard]] bool past(std::uint32_t guarded, std::uint32_t trunk) const;
     void match_poles();
     void group_things(const std::vector<double>& source_push, const std::vector<double>& port_push);
     void walk_net(std::uint32_t first, std::uint32_t last, std::uint32_t group, bool split);
@@ -66,6 +71,8 @@ private:
     const Network* n_;
     const Feeds* feeds_;
     const GuardRatings* guards_;
+    std::unordered_set<std::uint32_t> tied_;
+    std::vector<std::uint8_t> past_;         // per trunk: a guard in the other pole is not counted for it, as that is tied to earth
     std::vector<Cap> caps_;                  // per trunk
     std::vector<std::array<std::uint64_t, 2>> names_;  // per trunk: the set of things on a side; 0: it does not name it
     std::vector<std::uint8_t> shared_;       // per trunk: what has its other pole on several nets flows there

@@ -3,6 +3,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <unordered_set>
 
 #include "facts/ports.hpp"
 #include "facts/protection.hpp"
@@ -37,6 +38,36 @@ std::vector<std::string> driven_text(const Analysis& a, const Protection& p, std
 
 }  // namespace
 
+namespace {
+
+// Nets on which a battery meets earth with no guard between.
+std::unordered_set<std::uint32_t> tied_nets(const Analysis& a, const GuardRatings& guards) {
+    std::unordered_set<std::uint32_t> tied, seen;
+    if (a.earthing.links.empty()) return tied;
+    std::vector<std::uint8_t> battery(a.net.terminals, 0);
+    for (const std::uint32_t i : a.battery_sources) {
+        for (const std::uint32_t t : {a.net.sources[i].plus, a.net.sources[i].minus}) {
+            if (t != none) battery[t] = 1;
+        }
+    }
+    std::vector<std::uint32_t> front;
+    for (const EarthLink& l : a.earthing.links) {
+        front.assign(1, l.terminal);
+        for (std::size_t i = 0; i < front.size(); ++i) {
+            const std::uint32_t t = front[i];
+            if (i == 0 && !seen.insert(t).second) break;  // another link has been here
+            if (battery[t] != 0) tied.insert(a.feeds.sides().net(a.feeds.pieces().of[t]));
+            for (std::uint32_t k = a.net.first[t]; k < a.net.first[t + 1]; ++k) {
+                const std::uint32_t e = a.net.at[k], u = a.net.other(e, t);
+                if (a.net.edges[e].closed && guards[e] == endless && seen.insert(u).second) front.push_back(u);
+            }
+        }
+    }
+    return tied;
+}
+
+}  // namespace
+
 Protection::Protection(const Analysis& a) {
     const Network& n = a.net;
     fuse_row.assign(n.edges.size(), none);
@@ -67,7 +98,7 @@ Protection::Protection(const Analysis& a) {
         }
         ports[k] = backfeed[k];
     }
-    driven = std::make_unique<const Driven>(n, a.feeds, sources, ports, guards);
+    driven = std::make_unique<const Driven>(n, a.feeds, sources, ports, guards, tied_nets(a, guards));
 }
 
 void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
@@ -84,6 +115,7 @@ void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
     auto& backfeed = fill.numbers("backfeed");
     auto& supplies = fill.subjects("supplies");
     auto& supplied_bare = fill.flags("supplied-bare");
+    auto& past_earth = fill.flags("fuse-earthed");
     // What inputs on a net feed back into it.
     std::vector<double> fed_back(a->net.on.count, 0);
     for (std::uint32_t k = 0; k < a->net.ports.size(); ++k) {
@@ -136,6 +168,7 @@ void fill_driven(Facts& facts, const Shared& a, const SharedProtection& p) {
             const Push& towards = a->net.edges[e].a == end ? both.from_b : both.from_a;
             const bool starter = part.kind == "load" && a->d.text(a->d.part_of(a->owner(end)).rows, "starter", "answer") == "yes";
             supplied_bare[r] = towards.unlimited != 0 && !starter ? 1 : 0;
+            past_earth[r] = supplied_bare[r] != 0 && p->driven->past_earth(e) ? 1 : 0;
         }
     }
     const auto edge = [a](std::uint32_t row) { return a->edge_of[row]; };
