@@ -15,8 +15,8 @@ using graph::ThingId;
 
 // One array side of the converter and the handles that part it from all its strings, or the battery side and its batteries.
 struct Side {
-    std::vector<std::uint32_t> handles;
-    std::uint32_t device = none;  // the first of the switches
+    std::vector<std::uint32_t> handles, devices;  // of each handle the switch on its way
+    std::uint32_t device = none;                  // the first of the switches
     bool fed = false, contact = false;
 
     [[nodiscard]] bool moved_by(std::uint32_t handle) const { return std::find(handles.begin(), handles.end(), handle) != handles.end(); }
@@ -48,6 +48,11 @@ public:
             if (s.plus != none) end_[s.plus] = s.battery ? battery_plus : array_end;
             if (s.minus != none) end_[s.minus] = s.battery ? battery_minus : array_end;
         }
+        for (const Port& p : a.net.ports) {
+            if (p.role != Port::Role::load) continue;
+            if (p.plus != none) end_[p.plus] = load_plus;
+            if (p.minus != none) end_[p.minus] = load_minus;
+        }
     }
 
     std::vector<Converter> converters(const Power& p) {
@@ -57,7 +62,7 @@ public:
     }
 
 private:
-    static constexpr std::uint8_t battery_plus = 1, battery_minus = 2, array_end = 3;
+    static constexpr std::uint8_t battery_plus = 1, battery_minus = 2, array_end = 3, load_plus = 4, load_minus = 5;
 
     Converter converter(std::uint32_t k) {
         Converter c;
@@ -77,10 +82,23 @@ private:
             if (a_.net.on[x->minus] != a_.net.on[port.minus]) parting(x->minus, [this](std::uint32_t t) { return end_[t] == array_end; }, side);
             if (side.fed) c.arrays.push_back(std::move(side));
         }
-        for (const std::uint32_t other : a_.banks.banks[a_.banks.of_port[k]].ports) {
-            if (a_.net.ports[other].role == Port::Role::load) c.load_output = true;
-        }
+        const auto& ports = a_.banks.banks[a_.banks.of_port[k]].ports;
+        const bool loads = std::any_of(ports.begin(), ports.end(), [this](std::uint32_t x) { return a_.net.ports[x].role == Port::Role::load; });
+        if (loads && !c.load_output) left_with_loads(port, c);
         return c;
+    }
+
+    // A switch of the battery alone, open, may leave the loads on the controller or part it from them as well.
+    void left_with_loads(const Port& port, Converter& c) {
+        for (std::size_t h = 0; h < c.battery.handles.size(); ++h) {
+            const std::uint32_t handle = c.battery.handles[h];
+            if (std::all_of(c.arrays.begin(), c.arrays.end(), [&](const Side& s) { return s.moved_by(handle); })) continue;
+            if (search(port.plus, [this](std::uint32_t t) { return end_[t] == load_plus; }, handle).empty()) continue;
+            if (search(port.minus, [this](std::uint32_t t) { return end_[t] == load_minus; }, handle).empty()) continue;
+            c.load_output = true;
+            c.battery.device = c.battery.devices[h];
+            return;
+        }
     }
 
     // Adds the handles without which `from` reaches none of the ends; false if it reaches none anyway.
@@ -96,6 +114,7 @@ private:
             const std::uint32_t handle = handle_of(a_.d, edge.thing);
             if (side.moved_by(handle) || !search(from, arrived, handle).empty()) continue;
             side.handles.push_back(handle);
+            side.devices.push_back(edge.thing);
             if (side.device == none) side.device = edge.thing;
         }
         return true;
