@@ -9,6 +9,8 @@ namespace {
 
 using graph::ThingId;
 
+constexpr double tiny = 1e-6;  // V
+
 // Unknown when one of them is.
 double larger(double a, double b) { return std::isnan(a) || std::isnan(b) ? graph::unknown : std::max(a, b); }
 double smaller(double a, double b) { return std::isnan(a) || std::isnan(b) ? graph::unknown : std::min(a, b); }
@@ -127,10 +129,14 @@ private:
             };
             f.voltage_spread = larger(f.voltage_spread, spread(least_in(bank.chains, full), most_in(bank.chains, full)));
         }
+        // Blocks of one data sheet, and as many of them in series.
+        const auto alike = [&](std::uint32_t i, std::uint32_t j) {
+            return at(i).part == at(j).part && !(std::fabs(at(i).most - at(j).most) > 1e-9 * at(j).most);
+        };
         bool same = true;
         double youngest = graph::unknown, oldest = graph::unknown;
         for (const std::uint32_t i : all) {
-            same = same && at(i).part == at(f.first).part;
+            same = same && alike(i, f.first);
             f.ages_stated = f.ages_stated || !std::isnan(at(i).age);
             youngest = std::fmin(youngest, at(i).age);
             if (!(at(i).age <= oldest) && !std::isnan(at(i).age)) {
@@ -145,10 +151,21 @@ private:
             f.odd = f.oldest != none ? f.oldest : f.first;
             return;
         }
+        double system = graph::unknown;  // V, of a converter on the bank
+        for (const std::uint32_t k : bank.ports) {
+            const Port& p = a_.net.ports[k];
+            if (p.role == Port::Role::battery && std::isnan(system)) system = a_.d.number(a_.d.part_of(p.device).ports[p.port].rows, "nominal", "voltage");
+        }
+        // Of two kinds alike in number, the one farther from that, of lead, whose cells make up the voltage (of lithium 15 and 16 are both
+        // called 48 V); else the last that differs from the first.
+        const auto farther = [&](std::uint32_t i) {
+            const double here = std::fabs(at(i).nominal - system), there = std::fabs(at(f.odd).nominal - system);
+            return a_.d.word(at(i).chemistry).substr(0, 4) != "lead" || bank.chains.front().size() != 1 || !(here + tiny < there || there + tiny < here) || here > there;
+        };
         std::size_t fewest = all.size() + 1;
         for (const std::uint32_t i : all) {
-            const auto like = static_cast<std::size_t>(std::count_if(all.begin(), all.end(), [&](std::uint32_t j) { return at(j).part == at(i).part; }));
-            if (like < fewest || (like == fewest && like * 2 == all.size())) {
+            const auto like = static_cast<std::size_t>(std::count_if(all.begin(), all.end(), [&](std::uint32_t j) { return alike(j, i); }));
+            if (like < fewest || (like == fewest && like * 2 == all.size() && farther(i))) {
                 fewest = like;
                 f.odd = i;
             }
