@@ -322,6 +322,7 @@ void fill_cold(Filler& fill, const Shared& a, const SharedPower& p) {
         fill.flags("heated")[r] = f.heated ? 1 : 0;
         fill.flags("cold-cut-off")[r] = f.cold_cut_off ? 1 : 0;
         in_time[r] = 1;
+        fill.set_word("stopped", r, "nothing stops the charge");
         for (const std::uint32_t k : a->banks.banks[r].ports) {
             const Port& port = a->net.ports[k];
             if (port.role != Port::Role::battery || a->demand.ports[k].gives == 0) continue;
@@ -332,6 +333,7 @@ void fill_cold(Filler& fill, const Shared& a, const SharedPower& p) {
             in_time[r] = 0;
             fill.flags("unstopped-set")[r] = stop >= f.charge_from - 1e-9 ? 1 : 0;
             fill.subjects("unstopped")[r] = p->port_row[k];
+            if (!std::isnan(stop)) fill.set_word("stopped", r, fmt::format("{} stops the charge only at {}", port_name(*a, k), a->show(stop, "degC")));
             break;
         }
     }
