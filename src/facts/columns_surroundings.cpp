@@ -79,6 +79,7 @@ constexpr Spec surroundings_specs[]{
     Spec{"run", "fill", N, "share", "share of the bore of its conduit that the cables take", "nec-2023|Chapter 9 Table 1|from memory"},
     Spec{"run", "fill-most", N, "share", "what that many cables may take", "NFPA 70-2023|Chapter 9 Table 1|from memory"},
     Spec{"run", "bore-least", N, "length", "the least bore of a conduit that would do", {}, "mm"},
+    Spec{"run", "bore-needed", N, "length", "that, rounded up to 0.1 mm", {}, "mm"},
     Spec{"run", "conduit-that-does", W, "", "the smallest conduit of the usual sizes that would do"},
 };
 

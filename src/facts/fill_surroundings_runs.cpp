@@ -338,6 +338,7 @@ private:
         auto& share = fill.numbers("fill");
         auto& most = fill.numbers("fill-most");
         auto& bore_least = fill.numbers("bore-least");
+        auto& bore_needed = fill.numbers("bore-needed");
         const tables::FigureTable* allowed = a_->standard.table("conduit-fill");
         const tables::FigureTable* sizes = a_->standard.table("conduit-sizes");
         const double nipple = a_->standard.number("nipple-length");  // unknown where the standard has none
@@ -359,6 +360,7 @@ private:
             if (f.lacks == none || f.squares / of_bore > most[r]) share[r] = f.squares / of_bore;
             if (f.lacks != none) continue;
             bore_least[r] = std::sqrt(f.squares / most[r]);
+            bore_needed[r] = std::ceil(bore_least[r] * 1e4 - 1e-6) / 1e4;
             if (sizes == nullptr) continue;
             const int size = sizes->column("size"), bore = sizes->column("bore");
             if (size < 0 || bore < 0) continue;
