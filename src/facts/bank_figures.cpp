@@ -160,7 +160,7 @@ private:
         // called 48 V); else the last that differs from the first.
         const auto farther = [&](std::uint32_t i) {
             const double here = std::fabs(at(i).nominal - system), there = std::fabs(at(f.odd).nominal - system);
-            return a_.d.word(at(i).chemistry).substr(0, 4) != "lead" || bank.chains.front().size() != 1 || !(here + tiny < there || there + tiny < here) || here > there;
+            return at(i).chemistry != at(f.odd).chemistry || a_.d.word(at(i).chemistry).substr(0, 4) != "lead" || bank.chains.front().size() != 1 || !(here + tiny < there || there + tiny < here) || here > there;
         };
         std::size_t fewest = all.size() + 1;
         for (const std::uint32_t i : all) {
