@@ -118,6 +118,7 @@ void Analysis::number_rows() {
     }
     feeding.assign(circuits.circuit_count, 0);
     for (const Port& p : net.ports) {
+        if (p.role == Port::Role::array && p.plus != none && p.minus != none && net.on[p.plus] == net.on[p.minus]) continue;  // joined: it takes nothing
         for (const std::uint32_t t : {p.plus, p.minus}) {
             if (t != none) feeding[circuit_of(t)] = 1;
         }

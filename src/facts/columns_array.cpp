@@ -88,6 +88,7 @@ constexpr Spec array_specs[]{
     Spec{"input", "half-fed", F, "", "a string reaches one of its terminals only"},
     Spec{"input", "reversed", F, "", "its + is reached by the - of its strings"},
     Spec{"input", "shorted", F, "", "its two terminals are one net with every switch on"},
+    Spec{"input", "shorted-by", S1, "conductor", "then: a link that joins them, or else the conductor that lands where the other pole belongs"},
     Spec{"input", "crossed", F, "", "the strings at its + are not the strings at its -"},
     Spec{"input", "switched", W, "", "which of its conductors the load-break switches part from every source: both, plus, minus, none"},
     Spec{"input", "switches", N, "", "handles of load-break switches between it and its strings"},

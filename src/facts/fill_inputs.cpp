@@ -3,9 +3,11 @@
 
 #include <algorithm>
 #include <cmath>
+#include <unordered_map>
 #include <unordered_set>
 
 #include "facts/ports.hpp"
+#include "facts/shortest_way.hpp"
 
 namespace ferrule::facts {
 
@@ -195,6 +197,18 @@ void explain_inputs(Filler& fill, const Shared& a, const Chosen& longest, const 
 }
 
 
+// What joins the terminals of an input: a link of a switch on the way between them, or else the conductor of the pole that the
+// strings on that net do not have.
+std::uint32_t joins_poles(const Analysis& a, const Port& p) {
+    const auto is_closed = [](const Edge& e) { return e.closed; };
+    for (const std::uint32_t e : shortest_way(a.net, p.plus, p.minus, is_closed)) {
+        const std::uint32_t conductor = a.net.edges[e].conductor;
+        if (conductor != none && a.d.conductors[graph::ConductorId(conductor)].role == graph::ConductorRole::jumper) return conductor;
+    }
+    const std::uint32_t net = a.net.on[p.plus];
+    return a.net.landing(a.circuits.plus_ends[net] == 0 && a.circuits.minus_ends[net] != 0 ? p.plus : p.minus);
+}
+
 }  // namespace
 
 void fill_inputs(Facts& facts, const Shared& a) {
@@ -230,6 +244,7 @@ void fill_inputs(Facts& facts, const Shared& a) {
     auto& nearest = fill.subjects("nearest-switch");
     auto& stray = fill.subjects("stray");
     auto& reversal = fill.subjects("reversal");
+    auto& shorted_by = fill.subjects("shorted-by");
     auto& voltage = fill.numbers("voltage");
     auto& vmp_hot = fill.numbers("vmp-hottest");
     auto& vmp_cold = fill.numbers("vmp-coldest");
@@ -250,6 +265,7 @@ void fill_inputs(Facts& facts, const Shared& a) {
     auto& earthed_side = fill.column("earthed-side").words;
     std::vector<std::vector<std::uint32_t>> longest_of(n), shortest_of(n);
     std::vector<std::uint32_t> members;
+    std::unordered_map<std::uint32_t, std::uint32_t> joined_by;  // net -> conductor
     for (std::uint32_t r = 0; r < n; ++r) {
         const std::uint32_t k = a->inputs[r];
         const Port& p = a->net.ports[k];
@@ -261,6 +277,11 @@ void fill_inputs(Facts& facts, const Shared& a) {
         const std::uint32_t plus = a->net.on[p.plus], minus = a->net.on[p.minus];
         const std::uint32_t at_plus = c.plus_ends[plus] + c.minus_ends[plus], at_minus = c.plus_ends[minus] + c.minus_ends[minus];
         shorted[r] = plus == minus && a->net.landings[p.plus] != 0 && a->net.landings[p.minus] != 0 ? 1 : 0;
+        if (shorted[r] != 0) {
+            const auto [at, fresh] = joined_by.try_emplace(plus);
+            if (fresh) at->second = joins_poles(*a, p);
+            shorted_by[r] = row_or_none(at->second);
+        }
         half_fed[r] = (at_plus != 0) != (at_minus != 0) && a->open_circuit[a->circuit_of(p.plus)] == 0 && a->open_circuit[a->circuit_of(p.minus)] == 0 ? 1 : 0;
         const std::vector<std::vector<std::uint32_t>> stages = stages_of(*a, series, k);
         members.clear();
