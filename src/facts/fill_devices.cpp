@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "facts/currents.hpp"
+#include "facts/wiring.hpp"
 
 namespace ferrule::facts {
 
@@ -17,9 +18,15 @@ using graph::ThingId;
 
 // Ends of conductors on every terminal.
 struct Landings {
-    std::vector<std::uint32_t> all, wires;       // wires: without jumpers
+    std::vector<std::uint32_t> all, wires;       // wires: without makers' links
     std::vector<std::uint32_t> first, last;      // the first and the last conductor in the text
 };
+
+// A maker's link leaves the clamp free.
+bool in_clamp(const graph::Design& d, const graph::Conductor& c) {
+    if (c.role != ConductorRole::jumper) return true;
+    return c.cable ? (*d.kinds)[d.parts[c.cable].kind].name == "cable" : !is_supplied(d, c);
+}
 
 Landings count_landings(const graph::Design& d) {
     Landings l;
@@ -31,7 +38,7 @@ Landings count_landings(const graph::Design& d) {
         const graph::Conductor& c = d.conductors[id];
         for (const TerminalId t : {c.a, c.b}) {
             ++l.all[t.value];
-            if (c.role == ConductorRole::jumper) continue;
+            if (!in_clamp(d, c)) continue;
             ++l.wires[t.value];
             std::uint32_t& last = l.last[t.value];
             if (last == no_row || d.conductors[ConductorId(last)].span < c.span) last = id.value;

@@ -38,6 +38,8 @@ bool judged(const Analysis& a, std::uint32_t row, base::Symbol source, base::Sym
     return a.edge_of[row] != none && source && source != nothing && (role == ConductorRole::power || role == ConductorRole::jumper);
 }
 
+}  // namespace
+
 bool is_supplied(const graph::Design& d, const Conductor& c) {
     if (c.role != ConductorRole::jumper || c.cable) return false;
     const std::uint16_t a = d.local(c.a), b = d.local(c.b);
@@ -46,8 +48,6 @@ bool is_supplied(const graph::Design& d, const Conductor& c) {
     }
     return false;
 }
-
-}  // namespace
 
 std::shared_ptr<const Carrying> make_carrying(const Facts& facts, const Shared& a) {
     const Table& t = *facts.table("conductor");

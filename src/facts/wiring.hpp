@@ -10,6 +10,9 @@ namespace ferrule::facts {
 // From the currents in the conductor table, which must be filled.
 [[nodiscard]] std::shared_ptr<const Carrying> make_carrying(const Facts& facts, const Shared& a);
 
+// A link that belongs to the switch as it is supplied.
+[[nodiscard]] bool is_supplied(const graph::Design& d, const graph::Conductor& c);
+
 // All that is asked of one conductor's size, in amperes; what is not known asks for nothing.
 struct Demands {
     double current = graph::unknown, continuous = graph::unknown, reverse = graph::unknown, device = graph::unknown;
