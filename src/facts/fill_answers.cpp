@@ -271,17 +271,20 @@ std::string contacts_that_do(const Analysis& a, const BrokenCircuit& b, double a
     const auto& poles = a.d.part_of(ThingId(b.device)).poles;
     const auto all = static_cast<std::uint32_t>(std::count_if(poles.begin(), poles.end(), [](const graph::PoleTemplate& p) { return !p.aux; }));
     const std::uint32_t now = b.poles_plus + b.poles_minus;
-    Contacts contacts;
+    Contacts contacts = contacts_of(a, b);
+    contacts.side_by_side = 1;
     contacts.ambient = ambient;
     for (std::uint32_t n = std::max(now, 1U); n <= all; ++n) {
         contacts.in_series = n;
         contacts.per_conductor = n / 2;
         const Rating r = look_up(part, contacts, voltage);
         if (!(r.voltage * (1 + tolerance) >= voltage) || !(r.current * (1 + tolerance) >= current)) continue;
-        if (n == now) return fmt::format("its {} contacts in series stand {} at {}", n, a.show(r.voltage, "V"), a.show(r.current, "A"));
+        const graph::Field* volts = a.d.field(r.current_row, "voltage");
+        const double stands = volts == nullptr ? r.voltage : volts->high;
+        if (n == now) return fmt::format("its {} contacts in series stand {} at {}", n, a.show(stands, "V"), a.show(r.current, "A"));
         const graph::Field* f = a.d.field(r.current_row, "contacts");
         const double counted = f == nullptr ? n : f->low;
-        return fmt::format("put {} of its {} contacts in series, where it has {} now (its row for {:.0f} gives {} and {})", n, all, now, counted, a.show(r.voltage, "V"),
+        return fmt::format("put {} of its {} contacts in series, where it has {} now (its row for {:.0f} gives {} and {})", n, all, now, counted, a.show(stands, "V"),
                            a.show(r.current, "A"));
     }
     return {};
@@ -292,8 +295,8 @@ void fill_switch_answers(Facts& facts, const Shared& a) {
     auto& words = fill.column("answer").words;
     const std::vector<double>& voltage = fill.numbers("voltage");
     const std::vector<double>& current = fill.numbers("continuous-current");
-    // The device's part and contacts, how many stand side by side, its links; volts, amperes, ambient temperature.
-    using Class = std::tuple<std::uint32_t, std::uint32_t, std::uint32_t, bool, double, double, double>;
+    // The device's part and contacts, how many stand side by side, its links; volts, amperes, ambient temperature, duty.
+    using Class = std::tuple<std::uint32_t, std::uint32_t, std::uint32_t, bool, double, double, double, Duty>;
     std::map<Class, base::Symbol> known;
     std::vector<double> ambient_at(a->places.size(), -1);  // K; 0: not stated
     const auto ambient_of = [&](ThingId device) {
@@ -309,11 +312,11 @@ void fill_switch_answers(Facts& facts, const Shared& a) {
     for (std::uint32_t r = 0; r < words.size(); ++r) {
         const BrokenCircuit& b = a->switches.circuits[r];
         if (std::isnan(voltage[r])) continue;
-        const bool carried = !b.battery && !std::isnan(current[r]);
+        const bool carried = !std::isnan(current[r]);
         const double amps = carried ? current[r] : 0;
         const double ambient = ambient_of(ThingId(b.device));
         const bool unclear = a->links_unknown(b.device);
-        const Class key{a->d.things[ThingId(b.device)].part.value, b.poles_plus + b.poles_minus, b.paralleled, unclear, voltage[r], carried ? amps : -1, ambient};
+        const Class key{a->d.things[ThingId(b.device)].part.value, b.poles_plus + b.poles_minus, b.paralleled, unclear, voltage[r], carried ? amps : -1, ambient, contacts_of(*a, b).duty};
         const auto [at, fresh] = known.try_emplace(key);
         if (fresh) {
             const std::string need = carried ? fmt::format("{} and {}", a->show(voltage[r], "V"), a->show(amps, "A")) : a->show(voltage[r], "V");

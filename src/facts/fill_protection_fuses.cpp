@@ -10,6 +10,7 @@
 #include "facts/carrying.hpp"
 #include "facts/currents.hpp"
 #include "facts/protection.hpp"
+#include "facts/ratings.hpp"
 #include "facts/wiring.hpp"
 
 namespace ferrule::facts {
@@ -101,7 +102,7 @@ double breaks(const Analysis& a, graph::PartId part, double voltage) {
     return most;
 }
 
-// The row of `derate` or the like that holds: the first that is not below what is asked for.
+// The row of `side-by-side` or the like that holds: the first that is not below what is asked for.
 double share_at(const Analysis& a, graph::PartId part, std::string_view property, std::string_view key, double asked, bool& any) {
     const graph::Symbol word = part ? a.d.names.find(property) : graph::Symbol();
     double nearest = graph::unknown, factor = graph::unknown;
@@ -372,10 +373,9 @@ void fill_fuse_facts(Facts& facts, const Shared& a, const SharedProtection& prot
         beside[r] = box == in_box.end() ? 1 : box->second;
         const std::uint32_t device = a->device_row[w.device];
         const double t = air != nullptr && device != no_row ? air->numbers[device] : graph::unknown;
-        bool rows = false, ways = false;
-        double k_heat = share_at(*a, link, "derate", "ambient", t, rows);
-        if (link != holder) k_heat = std::fmin(k_heat, share_at(*a, holder, "derate", "ambient", t, rows));
-        if (!rows && t <= reference) k_heat = 1;
+        bool ways = false;
+        double k_heat = derating(a->d, a->d.parts[holder], t, reference).factor;
+        if (link && link != holder) k_heat = std::fmin(k_heat, derating(a->d, a->d.parts[link], t, reference).factor);
         double k_beside = beside[r] == 1 ? 1 : share_at(*a, holder, "side-by-side", "ways", beside[r], ways);
         if (std::isnan(k_beside) && !ways) k_beside = 1;
         heat[r] = k_heat * k_beside;

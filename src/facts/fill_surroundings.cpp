@@ -194,15 +194,6 @@ void fill_device_air(Facts& facts, const Shared& a, const Around& s) {
 
 // ---- switches --------------------------------------------------------------------------------------------------------
 
-Contacts contacts_of(const BrokenCircuit& b) {
-    Contacts c;
-    c.in_series = b.poles_plus + b.poles_minus;
-    const std::uint32_t smaller = std::min(b.poles_plus, b.poles_minus);
-    c.per_conductor = smaller == 0 ? std::max(b.poles_plus, b.poles_minus) : smaller;
-    c.side_by_side = b.paralleled;
-    return c;
-}
-
 void fill_switch_air(Facts& facts, const Shared& a, const Around& s) {
     const auto& device_box = Filler(facts, "device").subjects("box");
     const auto& device_on = Filler(facts, "device").subjects("on");
@@ -221,7 +212,7 @@ void fill_switch_air(Facts& facts, const Shared& a, const Around& s) {
     const auto rating_of = [a, s](std::uint32_t row, double volts, double temperature) {
         const BrokenCircuit& b = a->switches.circuits[row];
         const PartId part = a->d.things[ThingId(b.device)].part;
-        return rating_in_air(*a, part, s->parts[part.value], contacts_of(b), volts, temperature);
+        return rating_in_air(*a, part, s->parts[part.value], contacts_of(*a, b), volts, temperature);
     };
     for (std::uint32_t r = 0; r < a->switches.circuits.size(); ++r) {
         const std::uint32_t d = device[r];

@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "facts/analysis.hpp"
+#include "facts/currents.hpp"
 #include "facts/ratings.hpp"
 
 namespace ferrule::facts {
@@ -30,6 +31,7 @@ double ambient_of(const Analysis& a, std::uint32_t device) {
 
 struct CircuitNumbers {
     double voltage = 0, current = 0;
+    double continuous = 0;  // A without end, as a rating has to cover it
     Rating rating, least;
 };
 
@@ -44,25 +46,18 @@ double circuit_voltage(const Analysis& a, const BrokenCircuit& b) {
     return v;
 }
 
-// In series in one conductor: of the two the one with fewer, if both have some.
-std::uint32_t least_contacts(const BrokenCircuit& b) {
-    const std::uint32_t smaller = std::min(b.poles_plus, b.poles_minus);
-    return smaller == 0 ? std::max(b.poles_plus, b.poles_minus) : smaller;
-}
+// The standard's factor for duty without end; what is listed for it needs none.
+double continuous_duty(const Analysis& a, const BrokenCircuit& b) { return a.part(ThingId(b.device)).without_end ? 1 : a.climate.continuous; }
 
 CircuitNumbers numbers_of(const Analysis& a, const BrokenCircuit& b) {
     CircuitNumbers n;
     n.voltage = circuit_voltage(a, b);
     const PartData& part = a.part(ThingId(b.device));
-    Contacts contacts;
-    contacts.in_series = b.poles_plus + b.poles_minus;
-    const std::uint32_t least = least_contacts(b);
-    contacts.per_conductor = least;
-    contacts.side_by_side = b.paralleled;
+    Contacts contacts = contacts_of(a, b);
     contacts.ambient = ambient_of(a, b.device);
     const double asked = b.battery ? n.voltage : a.proper(n.voltage, a.circuits.circuit[b.net_plus != none ? b.net_plus : b.net_minus]);
     n.rating = look_up(part, contacts, asked);
-    contacts.in_series = least;
+    contacts.in_series = least_poles(b);
     n.least = look_up(part, contacts, asked);
     if (b.battery) {
         n.current = 0;
@@ -71,8 +66,11 @@ CircuitNumbers numbers_of(const Analysis& a, const BrokenCircuit& b) {
             const graph::PartId p = t.groups != 0 ? a.d.groups[t.first_group].part : t.part;
             n.current += a.d.number(a.d.parts[p].rows, "short-circuit", "current");
         }
+        // What flows in service; breaking a short is another matter (`withstands`, and the fuse before it).
+        n.continuous = a.feeds.of(b.pole_a).service;
     } else {
         n.current = b.isc * a.climate.irradiance;
+        n.continuous = n.current * continuous_duty(a, b);
     }
     return n;
 }
@@ -98,20 +96,43 @@ std::string row_text(const graph::Design& d, graph::RowId row) {
 struct Category {
     bool known = false, breaks_load = false, pv = false, only_single = true, only_resistive = true;
 };
-Category category_of(const PartData& part) {
+Category category_of(const std::vector<std::string_view>& categories) {
     Category c;
-    auto starts = [](std::string_view s, std::string_view with) { return s.substr(0, with.size()) == with; };
-    for (const std::string_view s : part.categories) {
+    for (const std::string_view s : categories) {
+        if (!category_breaks_load(s) && !category_no_load(s)) continue;
         c.known = true;
-        const bool pv1 = starts(s, "DC-PV1"), pv2 = starts(s, "DC-PV2");
+        const bool pv1 = category_starts(s, "DC-PV1");
         c.breaks_load = c.breaks_load || category_breaks_load(s);
-        if (pv1 || pv2 || starts(s, "DC-PV0")) c.pv = true;
+        if (category_starts(s, "DC-PV")) c.pv = true;
         if (!pv1) c.only_single = false;
-        if (!starts(s, "DC-21")) c.only_resistive = false;
+        if (!category_starts(s, "DC-21")) c.only_resistive = false;
     }
     c.only_single = c.only_single && c.known;
     c.only_resistive = c.only_resistive && c.known;
     return c;
+}
+
+// Those of the rows that count for these contacts.
+std::vector<std::string_view> categories_in_use(const graph::Design& d, const graph::Part& part, const PartData& data, const Contacts& contacts) {
+    if (!data.rows_differ) return data.categories;
+    std::vector<std::string_view> stated;
+    if (const graph::RowId row = d.row(part.rows, "category"); row) {
+        for (const graph::FieldId f : d.rows[row].fields) stated.push_back(d.word(d.fields[f].text));
+    }
+    std::vector<std::string_view> used;
+    const auto use = [&](std::string_view s) {
+        if (std::find(used.begin(), used.end(), s) == used.end()) used.push_back(s);
+    };
+    for (const bool parallel : {false, true}) {
+        const std::uint8_t best = best_fit(data, contacts, parallel);
+        for (const RatingRow& row : data.ratings) {
+            if ((row.arrangement == RatingRow::Arrangement::parallel) != parallel || !for_contacts(row, contacts)) continue;
+            if (row.fits[static_cast<std::size_t>(contacts.duty)] < best) continue;
+            if (!row.category.empty()) use(row.category);
+            else std::for_each(stated.begin(), stated.end(), use);
+        }
+    }
+    return used.empty() ? data.categories : used;
 }
 
 std::string sides_text(const BrokenCircuit& b) {
@@ -163,7 +184,7 @@ void fill_table_of_switches(Facts& facts, const Shared& a) {
         fill.subjects("links")[r] = first_link[s.device];
         fill.flags("mispaired")[r] = s.mispaired ? 1 : 0;
         fill.flags("jumpers-undecided")[r] = a->links_unknown(s.device) ? 1 : 0;
-        const Category c = category_of(part);
+        const Category c = category_of(part.categories);
         fill.flags("breaks-load")[r] = part.breaks_load && (!c.known || c.breaks_load) ? 1 : 0;
         fill.flags("shorts")[r] = short_at[s.device] != no_row ? 1 : 0;
         fill.subjects("short")[r] = short_at[s.device];
@@ -231,30 +252,24 @@ std::uint32_t port_behind(const Analysis& a, const BrokenCircuit& b) {
     return g != none ? a.group_input[g] : none;
 }
 
-// Two strings or more in parallel, or a battery, can feed it.
-bool several_feed(const Analysis& a, const BrokenCircuit& b) {
-    if (b.battery || b.more_beyond) return true;
-    const std::uint32_t g = b.sources.empty() ? none : a.circuits.group_of[b.sources.front()];
-    return g != none && a.circuits.groups[g].count() > 1;
-}
-
 // What stands on the input may come back through the switch.
 bool feeds_back(const Analysis& a, std::uint32_t port) {
     const Port& p = a.net.ports[port];
     return p.role == Port::Role::array && a.d.number(a.d.part_of(p.device).ports[p.port].rows, "backfeed", "current") > 0;
 }
 
-// The last jumper on the first contact of a way whose contacts stand side by side; none if there is none.
+// The last jumper on the first contact of a way whose contacts stand side by side, or else the last conductor there.
 std::uint32_t paralleling_jumper(const Analysis& a, const BrokenCircuit& b) {
-    std::uint32_t found = no_row;
-    if (b.paralleled <= 1 || b.pole_a == none) return found;
-    for (const std::uint32_t terminal : {a.net.edges[b.pole_a].a, a.net.edges[b.pole_a].b}) {
+    std::uint32_t found = no_row, wire = no_row;
+    if (b.paralleled <= 1 || b.beside == none) return found;
+    for (const std::uint32_t terminal : {a.net.edges[b.beside].a, a.net.edges[b.beside].b}) {
         for (std::uint32_t k = a.net.first[terminal]; k < a.net.first[terminal + 1]; ++k) {
             const std::uint32_t conductor = a.net.edges[a.net.at[k]].conductor;
-            if (conductor != none && a.d.conductors[ConductorId(conductor)].role == graph::ConductorRole::jumper) found = conductor;
+            if (conductor == none) continue;
+            (a.d.conductors[ConductorId(conductor)].role == graph::ConductorRole::jumper ? found : wire) = conductor;
         }
     }
-    return found;
+    return found != no_row ? found : wire;
 }
 
 // Which pole of the circuit is earthed, here or at the port behind it: 1, -1, or 0 for neither.
@@ -273,12 +288,13 @@ int earthed_pole(const Analysis& a, const BrokenCircuit& b) {
 }
 
 // The row of the plate that a rating was taken from.
-enum class Rated : std::uint8_t { voltage, voltage_least, current, parallel_current };
+enum class Rated : std::uint8_t { voltage, voltage_least, current, current_least, parallel_current };
 graph::RowId plate_row(const CircuitNumbers& x, Rated which) {
     switch (which) {
         case Rated::voltage: return x.rating.voltage_row;
         case Rated::voltage_least: return x.least.voltage_row;
         case Rated::current: return x.rating.current_row;
+        case Rated::current_least: return x.least.current_row;
         case Rated::parallel_current: break;
     }
     return x.rating.parallel_row;
@@ -306,7 +322,7 @@ void name_circuits(Table& t, const Shared& a) {
 void explain_lacks(Filler& fill, const Shared& a) {
     const auto thing = [a](std::uint32_t row) { return ThingId(a->switches.circuits[row].device); };
     const auto links_lacking = [a](std::uint32_t row) { return jumpers_lacking(*a, a->switches.circuits[row].device); };
-    for (const char* column : {"poles-plus", "poles-minus", "poles-in-series", "poles-least", "paralleled", "has-rating", "has-parallel-rating"}) {
+    for (const char* column : {"poles-plus", "poles-minus", "poles-in-series", "poles-least", "paralleled", "paralleled-least", "has-rating", "has-parallel-rating"}) {
         fill.column(column).missing = links_lacking;
     }
     const auto lack = [a](std::uint32_t row) {
@@ -332,14 +348,21 @@ void explain_lacks(Filler& fill, const Shared& a) {
             }
         }
         const graph::Part& part = a->d.part_of(thing(row));
-        const std::uint32_t contacts = of_one_conductor ? least_contacts(b) : b.poles_plus + b.poles_minus;
+        const std::uint32_t contacts = of_one_conductor ? least_poles(b) : b.poles_plus + b.poles_minus;
         return Missing{fmt::format("a `rated` row of {} for {} contact{} in series", a->d.word(part.name), contacts, contacts == 1 ? "" : "s"), part.span};
     };
     for (const char* column : {"rated-voltage", "rated-current"}) {
         fill.column(column).missing = [no_row_of_plate](std::uint32_t row) { return no_row_of_plate(row, false); };
     }
-    fill.column("rated-voltage-least").missing = [no_row_of_plate](std::uint32_t row) { return no_row_of_plate(row, true); };
-    fill.column("parallel-current").missing = [a, thing](std::uint32_t row) {
+    for (const char* column : {"rated-voltage-least", "rated-current-least"}) {
+        fill.column(column).missing = [no_row_of_plate](std::uint32_t row) { return no_row_of_plate(row, true); };
+    }
+    fill.column("category").missing = [a, thing](std::uint32_t row) {
+        const graph::Part& part = a->d.part_of(thing(row));
+        return Missing{fmt::format("the `category` of {} for direct current", a->d.word(part.name)), part.span};
+    };
+    fill.column("parallel-voltage").missing = fill.column("parallel-current").missing = [a, thing, links_lacking](std::uint32_t row) {
+        if (a->links_unknown(a->switches.circuits[row].device)) return links_lacking(row);
         const graph::Part& part = a->d.part_of(thing(row));
         return Missing{fmt::format("a `rated` row of {} for {} contacts in parallel", a->d.word(part.name), a->switches.circuits[row].paralleled), part.span};
     };
@@ -373,6 +396,8 @@ void explain_ratings(Filler& fill, const Shared& a) {
     constexpr std::pair<const char*, Rated> columns[] = {{"rated-voltage", Rated::voltage},
                                                          {"rated-voltage-least", Rated::voltage_least},
                                                          {"rated-current", Rated::current},
+                                                         {"rated-current-least", Rated::current_least},
+                                                         {"parallel-voltage", Rated::parallel_current},
                                                          {"parallel-current", Rated::parallel_current}};
     for (const auto& [name, of] : columns) {
         Column& c = fill.column(name);
@@ -405,10 +430,14 @@ void explain_voltage_and_current(Filler& fill, const Shared& a) {
     };
     fill.column("continuous-current").working = [a, current_text](std::uint32_t row) {
         const BrokenCircuit& b = a->switches.circuits[row];
-        if (b.battery) return std::vector<std::string>{};
-        const double max = b.isc * a->climate.irradiance;
-        return std::vector{current_text(b), fmt::format("{} x {} (continuous duty) = {}", a->show(max, "A"), units::show_number(a->climate.continuous),
-                                                        a->show(max * a->climate.continuous, "A"))};
+        if (b.battery) return carried_text(*a, b.pole_a);
+        const double max = b.isc * a->climate.irradiance, factor = continuous_duty(*a, b);
+        if (factor != a->climate.continuous) return std::vector{current_text(b), std::string("its data sheet lists it for duty without end (`continuous-duty yes`)")};
+        return std::vector{current_text(b), fmt::format("{} x {} (continuous duty) = {}", a->show(max, "A"), units::show_number(factor), a->show(max * factor, "A"))};
+    };
+    fill.column("continuous-current").missing = [a](std::uint32_t row) {
+        const BrokenCircuit& b = a->switches.circuits[row];
+        return carried_missing(*a, b.pole_a, a->d.things[ThingId(b.device)].span);
     };
 }
 
@@ -430,10 +459,14 @@ void fill_broken_circuits(Facts& facts, const Shared& a) {
     auto& in_series = fill.numbers("poles-in-series");
     auto& least = fill.numbers("poles-least");
     auto& paralleled = fill.numbers("paralleled");
+    auto& paralleled_least = fill.numbers("paralleled-least");
     auto& rated_voltage = fill.numbers("rated-voltage");
     auto& rated_least = fill.numbers("rated-voltage-least");
     auto& rated_current = fill.numbers("rated-current");
+    auto& current_least = fill.numbers("rated-current-least");
+    auto& parallel_voltage = fill.numbers("parallel-voltage");
     auto& parallel_current = fill.numbers("parallel-current");
+    auto& cooler = fill.subjects("too-warm-in");
     auto& circuits = fill.numbers("circuits");
     auto& has_rating = fill.flags("has-rating");
     auto& has_parallel = fill.flags("has-parallel-rating");
@@ -462,21 +495,31 @@ void fill_broken_circuits(Facts& facts, const Shared& a) {
         voltage[r] = x.voltage;
         proper[r] = b.battery ? x.voltage : a->proper(x.voltage, a->circuits.circuit[b.net_plus != none ? b.net_plus : b.net_minus]);
         current[r] = x.current;
-        continuous[r] = x.current * a->climate.continuous;
+        continuous[r] = x.continuous;
         plus[r] = b.poles_plus;
         minus[r] = b.poles_minus;
         in_series[r] = b.poles_plus + b.poles_minus;
-        least[r] = least_contacts(b);
+        least[r] = least_poles(b);
         paralleled[r] = b.paralleled;
+        paralleled_least[r] = b.paralleled_least;
         rated_voltage[r] = x.rating.voltage;
         rated_least[r] = x.least.voltage;
         rated_current[r] = x.rating.current;
+        current_least[r] = x.least.current;
+        parallel_voltage[r] = x.rating.parallel_voltage;
         parallel_current[r] = x.rating.parallel_current;
+        if (x.rating.cooler) {
+            const ThingId place = place_of(a->d, ThingId(b.device));
+            if (place) cooler[r] = a->place_row[place.value];
+        }
         circuits[r] = in_switch[b.device];
         has_rating[r] = x.rating.any_series ? 1 : 0;
         has_parallel[r] = x.rating.any_parallel ? 1 : 0;
         multi[r] = several_feed(*a, b) || (port != none && feeds_back(*a, port)) ? 1 : 0;
-        const Category c = category_of(a->part(ThingId(b.device)));
+        const PartData& part = a->part(ThingId(b.device));
+        const std::vector<std::string_view> categories =
+            a->links_unknown(b.device) ? part.categories : categories_in_use(a->d, a->d.part_of(ThingId(b.device)), part, contacts_of(*a, b));
+        const Category c = category_of(categories);
         known[r] = c.known ? 1 : 0;
         breaks[r] = c.breaks_load ? 1 : 0;
         single[r] = c.only_single ? 1 : 0;
@@ -489,12 +532,12 @@ void fill_broken_circuits(Facts& facts, const Shared& a) {
         const Answer isolated = port != none ? a->part(a->net.ports[port].device).isolated : Answer::unknown;
         first_fault[r] = earthed != 0 || isolated == Answer::no ? 1 : isolated == Answer::yes ? 0 : flag_unknown;
         if (a->links_unknown(b.device)) {
-            plus[r] = minus[r] = in_series[r] = least[r] = paralleled[r] = rated_voltage[r] = rated_least[r] = rated_current[r] =
-                parallel_current[r] = graph::unknown;
+            plus[r] = minus[r] = in_series[r] = least[r] = paralleled[r] = paralleled_least[r] = rated_voltage[r] = rated_least[r] =
+                rated_current[r] = current_least[r] = parallel_voltage[r] = parallel_current[r] = graph::unknown;
             has_rating[r] = has_parallel[r] = flag_unknown;
         }
         fill.add_list("strings", r, b.battery ? std::vector<std::uint32_t>{} : b.sources);
-        fill.set_word("category", r, fmt::format("{}", fmt::join(a->part(ThingId(b.device)).categories, ", ")));
+        if (c.known) fill.set_word("category", r, fmt::format("{}", fmt::join(categories, ", ")));
         if (x.rating.voltage_row && !a->links_unknown(b.device)) fill.set_word("rated-row", r, row_text(a->d, x.rating.voltage_row));
     }
     explain_lacks(fill, a);

@@ -34,7 +34,36 @@ RatingRow rating_row(const Design& d, RowId id) {
     if (const auto* x = d.field(id, "voltage")) r.voltage = x->high;
     if (const auto* x = d.field(id, "current")) r.current = x->high;
     if (const auto* x = d.field(id, "ambient")) r.ambient = x->high;
+    if (const auto* x = d.field(id, "category")) r.category = d.word(x->text);
     return r;
+}
+
+// A PV category covers what an array asks of it: DC-PV1 that of one string, DC-PV2 that of several. DC-21 is for heaters, where a
+// battery mostly feeds coils and capacitors. What is not known is not held against it.
+std::uint8_t category_fit(std::string_view category, Duty duty) {
+    if (category_no_load(category)) return 0;
+    if (!category_breaks_load(category)) return 2;
+    const bool pv1 = category_starts(category, "DC-PV1"), pv2 = category_starts(category, "DC-PV2");
+    if (duty == Duty::battery) return pv1 || pv2 || category_starts(category, "DC-21") ? 1 : 2;
+    return pv2 || (pv1 && duty == Duty::one_string) ? 2 : 1;
+}
+
+// How well each row fits each duty: by its own category, or else by the best that the part states.
+void read_categories(PartData& p, const std::vector<std::string_view>& stated) {
+    p.categories = stated;
+    for (const RatingRow& r : p.ratings) {
+        if (r.category.empty()) continue;
+        p.rows_differ = true;
+        if (std::find(p.categories.begin(), p.categories.end(), r.category) == p.categories.end()) p.categories.push_back(r.category);
+    }
+    for (RatingRow& r : p.ratings) {
+        for (std::size_t d = 0; d < duties; ++d) {
+            const Duty duty = static_cast<Duty>(d);
+            if (!r.category.empty()) r.fits[d] = category_fit(r.category, duty);
+            else if (stated.empty()) r.fits[d] = 2;
+            else for (const std::string_view s : stated) r.fits[d] = std::max(r.fits[d], category_fit(s, duty));
+        }
+    }
 }
 
 void read_module(const Design& d, const graph::Part& part, ModuleData& m) {
@@ -66,10 +95,14 @@ void read_module(const Design& d, const graph::Part& part, ModuleData& m) {
 
 }  // namespace
 
+bool category_starts(std::string_view category, std::string_view with) { return same_letters(category.substr(0, with.size()), with); }
+
 bool category_breaks_load(std::string_view category) {
     constexpr std::array load{"DC-21", "DC-22", "DC-23", "DC-PV1", "DC-PV2"};
-    return std::any_of(load.begin(), load.end(), [&](std::string_view c) { return category.substr(0, c.size()) == c; });
+    return std::any_of(load.begin(), load.end(), [&](std::string_view c) { return category_starts(category, c); });
 }
+
+bool category_no_load(std::string_view category) { return category_starts(category, "DC-20") || category_starts(category, "DC-PV0"); }
 
 bool is_metal(std::string_view material) {
     constexpr std::array metals{"steel", "aluminium", "copper", "brass", "iron", "metal", "zinc", "bronze", "galvanised", "stainless"};
@@ -113,11 +146,14 @@ std::vector<PartData> read_parts(const Design& d) {
             p.rated_voltage = std::fmax(p.rated_voltage, p.ratings.back().voltage);
             p.rated_current = std::fmax(p.rated_current, p.ratings.back().current);
         }
+        std::vector<std::string_view> categories;
         if (const RowId row = d.row(part.rows, "category"); row) {
-            for (const graph::FieldId f : d.rows[row].fields) p.categories.push_back(d.word(d.fields[f].text));
+            for (const graph::FieldId f : d.rows[row].fields) categories.push_back(d.word(d.fields[f].text));
         }
+        read_categories(p, categories);
+        p.without_end = d.text(part.rows, "continuous-duty", "answer") == "yes";
         // DC-20 and DC-PV0 are for opening without load; a switch in such a category alone parts nothing that carries current.
-        if (says.empty() && !p.categories.empty() && std::none_of(p.categories.begin(), p.categories.end(), category_breaks_load)) p.breaks_load = false;
+        if (says.empty() && !p.categories.empty() && std::all_of(p.categories.begin(), p.categories.end(), category_no_load)) p.breaks_load = false;
         if (p.kind == "module") read_module(d, part, p.module);
     }
     return parts;

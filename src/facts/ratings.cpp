@@ -1,16 +1,88 @@
 #include "facts/ratings.hpp"
 
+#include <algorithm>
 #include <cmath>
+
+#include "facts/analysis.hpp"
 
 namespace ferrule::facts {
 
+namespace {
+
+bool is_parallel(const RatingRow& row) { return row.arrangement == RatingRow::Arrangement::parallel; }
+
+}  // namespace
+
+std::uint32_t least_poles(const BrokenCircuit& b) {
+    const std::uint32_t smaller = std::min(b.poles_plus, b.poles_minus);
+    return smaller == 0 ? std::max(b.poles_plus, b.poles_minus) : smaller;
+}
+
+bool several_feed(const Analysis& a, const BrokenCircuit& b) {
+    if (b.battery || b.more_beyond) return true;
+    const std::uint32_t g = b.sources.empty() ? none : a.circuits.group_of[b.sources.front()];
+    return g != none && a.circuits.groups[g].count() > 1;
+}
+
+Contacts contacts_of(const Analysis& a, const BrokenCircuit& b) {
+    Contacts c;
+    c.in_series = b.poles_plus + b.poles_minus;
+    c.per_conductor = least_poles(b);
+    c.side_by_side = b.paralleled;
+    c.duty = b.battery ? Duty::battery : several_feed(a, b) ? Duty::several : Duty::one_string;
+    return c;
+}
+
+bool for_contacts(const RatingRow& row, const Contacts& c) {
+    switch (row.arrangement) {
+        case RatingRow::Arrangement::parallel: return row.contacts >= 2 && row.contacts <= c.side_by_side;
+        case RatingRow::Arrangement::conductor: return row.contacts != 0 && row.contacts <= c.per_conductor;
+        case RatingRow::Arrangement::series: break;
+    }
+    return row.contacts != 0 && row.contacts <= c.in_series;
+}
+
+std::uint8_t best_fit(const PartData& part, const Contacts& c, bool parallel) {
+    std::uint8_t best = 0;
+    for (const RatingRow& row : part.ratings) {
+        if (is_parallel(row) == parallel && for_contacts(row, c)) best = std::max(best, row.fits[static_cast<std::size_t>(c.duty)]);
+    }
+    return best;
+}
+
+Derating derating(const graph::Design& d, const graph::Part& part, double temperature, double holds_to) {
+    Derating x;
+    const graph::Symbol derate = d.names.find("derate");
+    double line_at = graph::unknown;
+    bool begun = false;  // cooler air than that takes something off
+    for (const graph::RowId row : part.rows) {
+        if (!derate || d.rows[row].property != derate) continue;
+        const graph::Field *at = d.field(row, "ambient"), *share = d.field(row, "factor");
+        if (at == nullptr || share == nullptr) continue;
+        x.stated = true;
+        begun = begun || (at->high < temperature && share->high < 1);
+        if (at->high < temperature || at->high >= line_at) continue;
+        x.line = row;
+        x.factor = share->high;
+        line_at = at->high;
+    }
+    if (std::isnan(temperature)) return {graph::unknown, {}, x.stated};
+    if (temperature <= holds_to && !begun && !(line_at <= holds_to)) return {1, {}, x.stated};
+    return x;
+}
+
 Rating look_up(const PartData& part, const Contacts& c, double voltage) {
     Rating r;
+    const std::uint8_t in_series = best_fit(part, c, false), side_by_side = best_fit(part, c, true);
     for (const RatingRow& row : part.ratings) {
-        if (!std::isnan(row.ambient) && !std::isnan(c.ambient) && row.ambient < c.ambient) continue;
-        if (row.arrangement == RatingRow::Arrangement::parallel) {
+        if (!for_contacts(row, c) || row.fits[static_cast<std::size_t>(c.duty)] < (is_parallel(row) ? side_by_side : in_series)) continue;
+        if (!std::isnan(row.ambient) && !std::isnan(c.ambient) && row.ambient < c.ambient) {
+            r.cooler = true;
+            continue;
+        }
+        if (is_parallel(row)) {
             r.any_parallel = true;
-            if (row.contacts > c.side_by_side || row.contacts < 2) continue;
+            r.parallel_voltage = std::fmax(r.parallel_voltage, row.voltage);
             if (!(row.voltage >= voltage)) continue;
             if (std::isnan(r.parallel_current) || row.current > r.parallel_current) {
                 r.parallel_current = row.current;
@@ -18,8 +90,6 @@ Rating look_up(const PartData& part, const Contacts& c, double voltage) {
             }
             continue;
         }
-        const std::uint32_t have = row.arrangement == RatingRow::Arrangement::conductor ? c.per_conductor : c.in_series;
-        if (row.contacts > have || row.contacts == 0) continue;
         r.any_series = true;
         if (std::isnan(r.voltage) || row.voltage > r.voltage) {
             r.voltage = row.voltage;

@@ -198,30 +198,19 @@ AirRating rating_in_air(const Analysis& a, graph::PartId id, const PartAir& air,
     AirRating best;
     if (std::isnan(temperature)) return best;
     const graph::Part& part = a.d.parts[id];
-    const graph::Symbol derate = a.d.names.find("derate");
-    // Of the `derate` lines for air as warm as this the least warm; a line between two temperatures is not drawn.
-    graph::RowId line;
-    double line_at = graph::unknown, factor = graph::unknown;
-    for (const graph::RowId row : part.rows) {
-        if (!derate || a.d.rows[row].property != derate) continue;
-        const auto* at = a.d.field(row, "ambient");
-        const auto* share = a.d.field(row, "factor");
-        if (at == nullptr || share == nullptr || at->high < temperature || at->high >= line_at) continue;
-        line = row;
-        line_at = at->high;
-        factor = share->high;
-    }
     const double usual = a.standard.number("rating-air");
+    const Derating derated = derating(a.d, part, temperature, usual);
+    const std::uint8_t fits = best_fit(a.parts[id.value], contacts, false);
     for (const RatingRow& row : a.parts[id.value].ratings) {
-        if (row.arrangement == RatingRow::Arrangement::parallel || row.contacts == 0 || !(row.voltage >= voltage)) continue;
-        if (row.contacts > (row.arrangement == RatingRow::Arrangement::conductor ? contacts.per_conductor : contacts.in_series)) continue;
-        const double holds_to = std::isnan(row.ambient) ? usual : row.ambient;
+        if (row.arrangement == RatingRow::Arrangement::parallel || !for_contacts(row, contacts) || !(row.voltage >= voltage)) continue;
+        if (row.fits[static_cast<std::size_t>(contacts.duty)] < fits) continue;
         AirRating r;
         r.row = row.row;
-        if (temperature > holds_to) {
-            r.factor = factor;
-            r.derate = line;
-            if (std::isnan(factor) && std::isnan(row.ambient) && air.hottest >= temperature) {
+        if (std::isnan(row.ambient) || temperature > row.ambient) {
+            const Derating x = std::isnan(row.ambient) ? derated : derating(a.d, part, temperature, row.ambient);
+            r.factor = x.factor;
+            r.derate = x.line;
+            if (!derated.stated && temperature > usual && std::isnan(row.ambient) && air.hottest >= temperature) {
                 r.factor = 1;
                 r.ambient_only = true;
             }

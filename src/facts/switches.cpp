@@ -383,14 +383,6 @@ private:
         }
     }
 
-    [[nodiscard]] std::uint32_t device_of(const Path& p) const {
-        const Cluster& k = cluster(p.cluster);
-        for (std::size_t i = 0; i < k.contacts.size(); ++i) {
-            if (p.way.used[i] != 0) return n_.edges[k.contacts[i].edge].thing;
-        }
-        return n_.edges[k.contacts[0].edge].thing;
-    }
-
     // The sources behind a way, as many as may still be listed.
     [[nodiscard]] std::vector<std::uint32_t> list_sources(const Path& p) {
         std::vector<std::uint32_t> found = graph_.sources(p.cluster, p.from, listed_ < base::limits::switch_sources ? none : base::limits::switch_sources_each);
@@ -398,11 +390,20 @@ private:
         return found;
     }
 
+    // A contact on the way, or any of the switch if there is none.
+    [[nodiscard]] std::uint32_t contact_on(const Path& p) const {
+        const Cluster& k = cluster(p.cluster);
+        for (std::size_t i = 0; i < k.contacts.size(); ++i) {
+            if (p.way.used[i] != 0) return k.contacts[i].edge;
+        }
+        return k.contacts.front().edge;
+    }
+
     void add_circuit(const Path* plus, const Path* minus) {
         const Path& lead = plus != nullptr && (!plus->bypassed || minus == nullptr) ? *plus : minus != nullptr ? *minus : *plus;
         const Path& said = minus == nullptr || (plus != nullptr && plus->source.strings <= minus->source.strings) ? *plus : *minus;
         BrokenCircuit b;
-        b.device = device_of(lead);
+        b.device = n_.edges[contact_on(lead)].thing;
         b.handle = cluster(lead.cluster).handle;
         b.battery = lead.battery;
         b.sources = list_sources(said);
@@ -410,6 +411,7 @@ private:
         b.strings = said.source.strings;
         if (lead.load.inputs == 1) b.input = lead.load.one_input;
         b.more_beyond = plus != nullptr && plus->load.strings + plus->load.batteries != 0;
+        std::uint32_t fewest = none;
         auto take = [&](const Path* p, std::uint32_t& poles, std::uint32_t& net, bool& joined) {
             if (p == nullptr) {
                 joined = true;
@@ -419,11 +421,16 @@ private:
             net = n_.on[n_.edges[cluster(p->cluster).contacts[0].edge].a];
             joined = p->bypassed;
             if (p->bypassed) b.bypass = p->bypass;
-            b.paralleled = std::max(b.paralleled, p->way.side_by_side);
+            if (poles == 0) return;
+            fewest = std::min(fewest, p->way.side_by_side);
+            if (p->way.side_by_side <= b.paralleled) return;
+            b.paralleled = p->way.side_by_side;
+            b.beside = contact_on(*p);
         };
         take(plus, b.poles_plus, b.net_plus, b.joined_plus);
         take(minus, b.poles_minus, b.net_minus, b.joined_minus);
-        b.pole_a = cluster(lead.cluster).contacts.front().edge;
+        if (fewest != none) b.paralleled_least = std::max(fewest, 1U);
+        b.pole_a = contact_on(lead);
         state(b.device).circuits += 1;
         out_.circuits.push_back(std::move(b));
     }

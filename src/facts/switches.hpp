@@ -23,7 +23,8 @@ struct BrokenCircuit {
     std::vector<std::uint32_t> sources;      // indices into Network::sources, all unless limits::switch_sources is passed
     std::uint32_t input = none;              // index into Network::ports, when it is one
     std::uint32_t poles_plus = 0, poles_minus = 0;
-    std::uint32_t paralleled = 1;
+    std::uint32_t paralleled = 1, paralleled_least = 1;  // side by side in the one conductor and in the other: the most, the fewest
+    std::uint32_t beside = none;             // a contact edge of the conductor with the most
     std::uint32_t net_plus = none, net_minus = none;  // nets of Network::on; none if the handle does not meet that conductor
     bool joined_plus = false, joined_minus = false;   // the conductor stays joined with the handle off
     std::uint32_t bypass = none;             // conductor or jumper that joins it
