@@ -62,6 +62,46 @@ std::vector<std::uint32_t> count_idle_ends(const Analysis& a) {
     return ends;
 }
 
+// Does one load-break handle part both poles of an input from all strings? Asked where the circuits of several inputs meet (on a bar,
+// on a link between trackers), so that no single one of them shows in a switch.
+class OneHandle {
+public:
+    explicit OneHandle(const Analysis& a) : a_(a), end_(a.net.terminals, 0) {
+        for (std::uint32_t i = 0; i < a.net.strings; ++i) {
+            for (const std::uint32_t t : {a.net.sources[i].plus, a.net.sources[i].minus}) {
+                if (t != none) end_[t] = 1;
+            }
+        }
+    }
+
+    [[nodiscard]] bool opens(const Port& p) {
+        std::vector<std::uint32_t> tried;
+        for (const std::uint32_t e : way_to_string(p.plus, none)) {
+            const Edge& edge = a_.net.edges[e];
+            if (edge.kind != Edge::Kind::contact || !edge.load_break) continue;
+            const std::uint32_t handle = handle_of(a_.d, edge.thing);
+            if (std::find(tried.begin(), tried.end(), handle) != tried.end()) continue;
+            tried.push_back(handle);
+            if (way_to_string(p.plus, handle).empty() && way_to_string(p.minus, handle).empty()) return true;
+        }
+        return false;
+    }
+
+private:
+    [[nodiscard]] std::vector<std::uint32_t> way_to_string(std::uint32_t from, std::uint32_t without) {
+        return shortest_way_to(a_.net, from, [&](std::uint32_t t) { return end_[t] != 0; }, [&](const Edge& e) {
+            if (visits_ >= most_visits) return false;
+            ++visits_;
+            return e.closed && (e.kind != Edge::Kind::contact || without == none || handle_of(a_.d, e.thing) != without);
+        });
+    }
+
+    static constexpr std::size_t most_visits = 20'000'000;  // of all searches; beyond that it counts as opened
+    const Analysis& a_;
+    std::vector<std::uint8_t> end_;  // per terminal
+    std::size_t visits_ = 0;
+};
+
 // Groups of parallel sources as the edges of a forest over nets: which of them stand one after the other between two nets.
 class SeriesWays {
 public:
@@ -221,6 +261,7 @@ void fill_inputs(Facts& facts, const Shared& a) {
     const std::vector<std::uint32_t> idle_ends = count_idle_ends(*a);
     const Parted parted = find_parted(*a);
     const SeriesWays series(*a);
+    OneHandle opened_at_once(*a);
     std::vector<std::uint32_t> reversal_of_port(a->net.ports.size(), no_row);
     for (std::uint32_t r = 0; r < c.reversals.size(); ++r) {
         if (c.reversals[r].port != none) reversal_of_port[c.reversals[r].port] = r;
@@ -304,7 +345,7 @@ void fill_inputs(Facts& facts, const Shared& a) {
         if (plus_parted != minus_parted) unswitched[r] = a->net.landing(plus_parted ? p.minus : p.plus);
         handles[r] = static_cast<double>(parted.ways[k].handles.size());
         if (parted.ways[k].nearest != none) nearest[r] = a->device_row[parted.ways[k].nearest];
-        one_handle[r] = std::all_of(members.begin(), members.end(), [&](std::uint32_t i) { return parted.by_one_handle(k, i); }) ? 1 : 0;
+        one_handle[r] = std::all_of(members.begin(), members.end(), [&](std::uint32_t i) { return parted.by_one_handle(k, i); }) || opened_at_once.opens(p) ? 1 : 0;
         InputFigures f = figures_of(*a, stages);
         isc_max[r] = f.isc * a->climate.irradiance;
         vmp_hot[r] = f.vmp_hottest;
