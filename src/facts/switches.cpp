@@ -2,6 +2,7 @@
 
 #include <algorithm>
 #include <cmath>
+#include <map>
 
 #include "base/limits.hpp"
 #include "facts/shortest_way.hpp"
@@ -379,16 +380,24 @@ private:
             if (p.battery || !plus_left || !minus_left) continue;
             BrokenCircuit& made = out_.circuits.back();
             made.joined_plus = made.joined_minus = false;
-            state(made.device).mispaired = true;
+            state(made.device).mispaired = one_end;
         }
     }
 
     // The sources behind a way, as many as may still be listed.
     [[nodiscard]] std::vector<std::uint32_t> list_sources(const Path& p) {
+        // What is left is mispaired if the handle opens one end of a string and not the other. Of strings in series with a conductor
+        // between them (a centre tap), each has its two ends in two of the ways.
         std::vector<std::uint32_t> found = graph_.sources(p.cluster, p.from, listed_ < base::limits::switch_sources ? none : base::limits::switch_sources_each);
         listed_ += found.size();
         return found;
     }
+        std::map<std::uint32_t, std::uint32_t> ends;  // per source
+        for (const Path& p : paths) {
+            if (p.matched || p.battery || !plus_left || !minus_left) continue;
+            for (const std::uint32_t i : list_sources(p)) ++ends[i];
+        }
+        const bool one_end = std::any_of(ends.begin(), ends.end(), [](const auto& of) { return of.second == 1; });
 
     // A contact on the way, or any of the switch if there is none.
     [[nodiscard]] std::uint32_t contact_on(const Path& p) const {
