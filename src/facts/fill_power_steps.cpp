@@ -171,35 +171,33 @@ public:
     bool touched = false, told = false;
     Wrong wrong;
 
+    // A switch that the steps close first is open before they begin; any other is on.
     void play(const graph::Sequence& steps) {
-        std::vector<std::uint8_t> array_open(c_.arrays.size(), 0);
-        std::vector<std::uint32_t> battery_open;
-        for (const RowId row : steps.rows) {
-            const graph::Row& r = a_.d.rows[row];
-            const bool opens = r.property == open_ && open_, closes = r.property == close_ && close_;
-            if (!opens && !closes) continue;
-            for (const graph::FieldId f : r.fields) {
-                const graph::Field& field = a_.d.fields[f];
-                if (field.type != graph::Accepts::thing) continue;
-                const std::uint32_t handle = handle_of(a_.d, field.target);
-                const bool battery = c_.battery.moved_by(handle), array = c_.array_moved_by(handle);
-                touched = touched || battery || array;
-                if (opens && array) {
-                    for (std::size_t i = 0; i < array_open.size(); ++i) array_open[i] = array_open[i] != 0 || c_.arrays[i].moved_by(handle) ? 1 : 0;
-                }
-                if (opens && battery) {
-                    battery_open.push_back(handle);
-                    const bool all = std::all_of(array_open.begin(), array_open.end(), [](std::uint8_t x) { return x != 0; });
-                    if (all) told = true;
-                    else blame("opens-battery-first", row, field.target, none);
-                }
-                if (closes && battery) battery_open.erase(std::remove(battery_open.begin(), battery_open.end(), handle), battery_open.end());
-                if (closes && array && !battery && (!battery_open.empty() || closed_later(steps, row))) blame("closes-array-first", row, none, field.target);
-                if (closes && array) {
-                    for (std::size_t i = 0; i < array_open.size(); ++i) array_open[i] = c_.arrays[i].moved_by(handle) ? 0 : array_open[i];
-                }
-            }
-        }
+        std::vector<std::uint32_t> open, met;
+        each_move(steps, [&](RowId, bool opens, std::uint32_t device) {
+            const std::uint32_t handle = handle_of(a_.d, device);
+            if (std::find(met.begin(), met.end(), handle) != met.end()) return;
+            met.push_back(handle);
+            if (!opens) open.push_back(handle);
+        });
+        const auto parted = [&](const Side& side) {
+            return std::any_of(open.begin(), open.end(), [&](std::uint32_t handle) { return side.moved_by(handle); });
+        };
+        each_move(steps, [&](RowId row, bool opens, std::uint32_t device) {
+            const std::uint32_t handle = handle_of(a_.d, device);
+            const bool battery = c_.battery.moved_by(handle), array = c_.array_moved_by(handle);
+            touched = touched || battery || array;
+            if (!battery && !array) return;
+            if (opens) open.push_back(handle);
+            else open.erase(std::remove(open.begin(), open.end(), handle), open.end());
+            // Of the arrays that are on: is one on only since this move?
+            const bool all_parted = std::all_of(c_.arrays.begin(), c_.arrays.end(), parted);
+            const bool closed_now = std::any_of(c_.arrays.begin(), c_.arrays.end(), [&](const Side& side) { return side.moved_by(handle) && !parted(side); });
+            if (opens && battery && all_parted) told = true;
+            if (all_parted || !parted(c_.battery)) return;
+            if (opens && battery) blame("opens-battery-first", row, device, none);
+            if (!opens && closed_now) blame("closes-array-first", row, none, device);
+        });
     }
 
 private:
@@ -211,18 +209,18 @@ private:
         wrong.array_device = array != none ? array : c_.arrays.empty() ? none : c_.arrays.front().device;
     }
 
-    // The battery is closed in a later step, or further on in the same line, without having been opened in between.
-    [[nodiscard]] bool closed_later(const graph::Sequence& steps, RowId after) const {
+    // In the order of the text: the row, whether it opens, the device.
+    template <class Move>
+    void each_move(const graph::Sequence& steps, Move move) const {
         for (const RowId row : steps.rows) {
-            if (row.value <= after.value) continue;
             const graph::Row& r = a_.d.rows[row];
-            if (r.property != open_ && r.property != close_) continue;
+            const bool opens = r.property == open_ && open_, closes = r.property == close_ && close_;
+            if (!opens && !closes) continue;
             for (const graph::FieldId f : r.fields) {
                 const graph::Field& field = a_.d.fields[f];
-                if (field.type == graph::Accepts::thing && c_.battery.moved_by(handle_of(a_.d, field.target))) return r.property == close_;
+                if (field.type == graph::Accepts::thing) move(row, opens, field.target);
             }
         }
-        return false;
     }
 
     const Analysis& a_;
