@@ -46,7 +46,7 @@ constexpr Spec switches_specs[]{
     Spec{"broken-circuit", "poles-plus", N, "", "contacts one after the other in the + conductor"},
     Spec{"broken-circuit", "poles-minus", N, "", "contacts one after the other in the - conductor"},
     Spec{"broken-circuit", "poles-in-series", N, "", "contacts the broken current passes one after the other: + and - together"},
-    Spec{"broken-circuit", "poles-least", N, "", "the smaller of the two groups of contacts; if one conductor is not switched, the other's"},
+    Spec{"broken-circuit", "poles-least", N, "", "the smaller of the two groups of contacts; if one conductor is not switched, or is earthed before the switch, the other's"},
     Spec{"broken-circuit", "paralleled", N, "", "contacts side by side in one conductor; 1 when there are none"},
     Spec{"broken-circuit", "paralleled-least", N, "", "the same in the conductor that it opens with fewer of them"},
     Spec{"broken-circuit", "rated-voltage", N, "voltage", "the largest voltage the data sheet gives for contacts in series, not more of them than there are; never extrapolated", "IEC 60947-3:2020|Annex D|from memory"},

@@ -49,6 +49,27 @@ double circuit_voltage(const Analysis& a, const BrokenCircuit& b) {
 // The standard's factor for duty without end; what is listed for it needs none.
 double continuous_duty(const Analysis& a, const BrokenCircuit& b) { return a.part(ThingId(b.device)).without_end ? 1 : a.climate.continuous; }
 
+std::uint32_t port_behind(const Analysis& a, const BrokenCircuit& b);
+
+// The contacts that one earth fault may leave alone: the smaller group; or, where a pole is earthed before the switch and nothing
+// behind it meets the earth, those of the other pole, as a fault of the earthed one takes nothing out.
+std::uint32_t left_alone(const Analysis& a, const BrokenCircuit& b) {
+    const std::uint32_t smaller = std::min(b.poles_plus, b.poles_minus);
+    if (smaller == 0) return std::max(b.poles_plus, b.poles_minus);
+    const std::uint32_t port = port_behind(a, b);
+    if (b.battery || b.sources.empty() || port == none || a.part(a.net.ports[port].device).isolated != Answer::yes) return smaller;
+    const PowerSource& s = a.net.sources[b.sources.front()];
+    const Port& p = a.net.ports[port];
+    const auto earthed = [&](std::uint32_t t) { return t != none && a.earthing.pole_earthed[a.net.on[t]] != 0; };
+    const auto on_net_of = [&](std::uint32_t t) {
+        return t != none && std::any_of(a.earthing.links.begin(), a.earthing.links.end(), [&](const EarthLink& l) { return a.net.off[l.terminal] == a.net.off[t]; });
+    };
+    if (earthed(s.plus) == earthed(s.minus)) return smaller;
+    const bool plus = earthed(s.plus);
+    if (!on_net_of(plus ? s.plus : s.minus) || on_net_of(p.plus) || on_net_of(p.minus)) return smaller;
+    return plus ? b.poles_minus : b.poles_plus;
+}
+
 CircuitNumbers numbers_of(const Analysis& a, const BrokenCircuit& b) {
     CircuitNumbers n;
     n.voltage = circuit_voltage(a, b);
@@ -57,7 +78,7 @@ CircuitNumbers numbers_of(const Analysis& a, const BrokenCircuit& b) {
     contacts.ambient = ambient_of(a, b.device);
     const double asked = b.battery ? n.voltage : a.proper(n.voltage, a.circuits.circuit[b.net_plus != none ? b.net_plus : b.net_minus]);
     n.rating = look_up(part, contacts, asked);
-    contacts.in_series = least_poles(b);
+    contacts.in_series = left_alone(a, b);
     n.least = look_up(part, contacts, asked);
     if (b.battery) {
         n.current = 0;
@@ -499,7 +520,7 @@ void fill_broken_circuits(Facts& facts, const Shared& a) {
         plus[r] = b.poles_plus;
         minus[r] = b.poles_minus;
         in_series[r] = b.poles_plus + b.poles_minus;
-        least[r] = least_poles(b);
+        least[r] = left_alone(*a, b);
         paralleled[r] = b.paralleled;
         paralleled_least[r] = b.paralleled_least;
         rated_voltage[r] = x.rating.voltage;
