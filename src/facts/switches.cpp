@@ -38,6 +38,18 @@ public:
     Switches find() {
         state_of_.assign(d_.things.size(), none);
         pole_of_.assign(n_.edges.size(), none);
+        source_end_.assign(n_.terminals, 0);
+        load_end_.assign(n_.terminals, 0);
+        for (const PowerSource& x : n_.sources) {
+            for (const std::uint32_t t : {x.plus, x.minus}) {
+                if (t != none) source_end_[t] = 1;
+            }
+        }
+        for (const Port& x : n_.ports) {
+            for (const std::uint32_t t : {x.plus, x.minus}) {
+                if (t != none) load_end_[t] = 1;
+            }
+        }
         for (std::uint32_t e = 0; e < n_.edges.size(); ++e) {
             const Edge& edge = n_.edges[e];
             if (edge.kind != Edge::Kind::contact) continue;
@@ -203,7 +215,8 @@ private:
         const Cluster& k = cluster(c);
         for (std::uint32_t i = 0; i < sides.size(); ++i) {
             const Load& s = sides[i];
-            if (s.strings == 0 || s.inputs == 0) continue;
+            const bool battery = s.strings + s.inputs == 0 && s.batteries != 0 && s.sinks != 0;
+            if (!battery && (s.strings == 0 || s.inputs == 0)) continue;
             for (std::uint32_t j = 0; j < sides.size(); ++j) {
                 if (j != i && !graph_.joined_outside(c, i, j) && !sides[j].empty()) return;  // a branch of its own
             }
@@ -218,12 +231,13 @@ private:
                     if (n_.landings[t] != 0) last = landing(t, false);
                 }
             }
-            if (landed < 2) continue;
+            if (landed < 2 || (battery && jumper == none)) continue;
             Path p;
+            p.battery = battery;
             p.cluster = c;
             p.from = p.to = i;
             p.source = p.load = s;
-            p.plus = s.plus * 2 >= s.strings;
+            p.plus = battery ? s.battery_plus * 2 >= s.batteries : s.plus * 2 >= s.strings;
             p.bypassed = true;
             p.bypass = jumper != none ? jumper : last;
             p.way.used.assign(k.contacts.size(), 0);
@@ -312,15 +326,25 @@ private:
         if (enters_a != (wanted > 0)) pole.backwards = true;
     }
 
+    // What joins the two terminals of a pole: a link; or else the conductor without which the source is on one side of the open
+    // switch and the load on the other.
     [[nodiscard]] std::uint32_t bridge(const Edge& edge) const {
-        std::uint32_t any = none;
+        std::vector<std::uint32_t> conductors;
         for (const std::uint32_t e : shortest_way(n_, edge.a, edge.b, [](const Edge& x) { return x.kind != Edge::Kind::contact; })) {
             const std::uint32_t c = n_.edges[e].conductor;
             if (c == none) continue;
             if (d_.conductors[ConductorId(c)].role == graph::ConductorRole::jumper) return c;
-            any = c;
+            conductors.push_back(c);
         }
-        return any;
+        for (const std::uint32_t c : conductors) {
+            const auto reaches = [&](std::uint32_t from, bool source) {
+                return !shortest_way_to(n_, from, [&](std::uint32_t t) { return (source ? source_end_ : load_end_)[t] != 0; }, [&](const Edge& x) {
+                    return x.closed && x.conductor != c && !(x.kind == Edge::Kind::contact && handle_of(d_, x.thing) == handle_of(d_, edge.thing));
+                }).empty();
+            };
+            if ((reaches(edge.a, true) && reaches(edge.b, false)) || (reaches(edge.b, true) && reaches(edge.a, false))) return c;
+        }
+        return conductors.empty() ? none : conductors.back();
     }
 
     void pair(std::vector<Path>& paths) {
@@ -370,10 +394,18 @@ private:
                 else add_circuit(b, &a);
             }
         }
+        // What is left is mispaired if the handle opens one end of a string and not the other. Of strings in series with a conductor
+        // between them (a centre tap), each has its two ends in two of the ways.
         bool plus_left = false, minus_left = false;
         for (const Path& p : paths) {
             if (!p.matched && !p.battery) (p.plus ? plus_left : minus_left) = true;
         }
+        std::map<std::uint32_t, std::uint32_t> ends;  // per source
+        for (const Path& p : paths) {
+            if (p.matched || p.battery || !plus_left || !minus_left) continue;
+            for (const std::uint32_t i : list_sources(p)) ++ends[i];
+        }
+        const bool one_end = std::any_of(ends.begin(), ends.end(), [](const auto& of) { return of.second == 1; });
         for (Path& p : paths) {
             if (p.matched) continue;
             add_circuit(p.plus ? &p : nullptr, p.plus ? nullptr : &p);
@@ -386,18 +418,10 @@ private:
 
     // The sources behind a way, as many as may still be listed.
     [[nodiscard]] std::vector<std::uint32_t> list_sources(const Path& p) {
-        // What is left is mispaired if the handle opens one end of a string and not the other. Of strings in series with a conductor
-        // between them (a centre tap), each has its two ends in two of the ways.
         std::vector<std::uint32_t> found = graph_.sources(p.cluster, p.from, listed_ < base::limits::switch_sources ? none : base::limits::switch_sources_each);
         listed_ += found.size();
         return found;
     }
-        std::map<std::uint32_t, std::uint32_t> ends;  // per source
-        for (const Path& p : paths) {
-            if (p.matched || p.battery || !plus_left || !minus_left) continue;
-            for (const std::uint32_t i : list_sources(p)) ++ends[i];
-        }
-        const bool one_end = std::any_of(ends.begin(), ends.end(), [](const auto& of) { return of.second == 1; });
 
     // A contact on the way, or any of the switch if there is none.
     [[nodiscard]] std::uint32_t contact_on(const Path& p) const {
@@ -481,6 +505,7 @@ private:
     SwitchGraph graph_;
     Switches out_;
     std::vector<std::uint32_t> state_of_, pole_of_;
+    std::vector<std::uint8_t> source_end_, load_end_;  // per terminal: of a source; of a converter or load
     std::size_t listed_ = 0;  // sources of all circuits so far
 };
 
