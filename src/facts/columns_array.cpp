@@ -56,6 +56,7 @@ constexpr Spec array_specs[]{
     Spec{"string", "fuse-rating", N, "current", "the rating of that fuse"},
     Spec{"string", "fuse-side", W, "", "which conductor its own fuses are in: plus, minus, both, none"},
     Spec{"string", "ends-landed", N, "", "how many of its two ends have a conductor"},
+    Spec{"string", "closed-by", S1, "conductor", "the link or the one conductor on the way from its + to its -"},
     Spec{"string", "closed-on-itself", F, "", "its + and - are joined by conductors alone, whatever the switches do"},
     Spec{"string", "reversed", F, "", "it is the wrong way round against the strings in parallel with it, or against its input"},
     Spec{"string", "spare", F, "", "said to be spare, not connected"},

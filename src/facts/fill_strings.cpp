@@ -5,6 +5,7 @@
 #include <cmath>
 
 #include "facts/ports.hpp"
+#include "facts/shortest_way.hpp"
 
 namespace ferrule::facts {
 
@@ -228,6 +229,19 @@ void fill_string_figures(Filler& fill, const Analysis& a) {
     }
 }
 
+// Of a string closed on itself: the first link on the way round, or the conductor if there is but one; none if several may be wrong.
+std::uint32_t closing(const Analysis& a, const PowerSource& s) {
+    std::uint32_t found = no_row, count = 0;
+    for (const std::uint32_t e : shortest_way(a.net, s.plus, s.minus, [](const Edge& x) { return x.kind == Edge::Kind::wire; })) {
+        const std::uint32_t c = a.net.edges[e].conductor;
+        if (c == none) continue;
+        if (a.d.conductors[graph::ConductorId(c)].role == graph::ConductorRole::jumper) return c;
+        found = c;
+        ++count;
+    }
+    return count == 1 ? found : no_row;
+}
+
 // Where it stands and what its two ends reach.
 void fill_string_ends(Filler& fill, const Analysis& a, Words& words) {
     auto& on = fill.subjects("on");
@@ -235,6 +249,7 @@ void fill_string_ends(Filler& fill, const Analysis& a, Words& words) {
     auto& landed = fill.numbers("ends-landed");
     auto& spare = fill.flags("spare");
     auto& closed = fill.flags("closed-on-itself");
+    auto& closed_by = fill.subjects("closed-by");
     auto& reversed = fill.flags("reversed");
     auto& reaches = fill.flags("reaches");
     auto& astray = fill.flags("astray");
@@ -253,6 +268,7 @@ void fill_string_ends(Filler& fill, const Analysis& a, Words& words) {
         if (a.open_thing[source.thing.value] != 0) landed[i] = 2;  // a line about it could not be read
         reaches[i] = landed[i] < 2 || a.open_circuit[a.circuit_of(source.plus)] != 0 || a.feeding[a.circuit_of(source.plus)] != 0 ? 1 : 0;
         closed[i] = source.plus != none && source.minus != none && a.net.wires[source.plus] == a.net.wires[source.minus] ? 1 : 0;
+        if (closed[i] != 0) closed_by[i] = closing(a, source);
         reversed[i] = a.circuits.reversed[i];
         reversal[i] = a.string_reversal[i];
     }
