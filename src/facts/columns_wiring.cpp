@@ -29,6 +29,7 @@ constexpr Spec wiring_specs[] = {
     Spec{"conductor", "parallel-unlike", F, "", "they differ in metal, or by more than a twentieth in section or length"},
     Spec{"conductor", "input", S1, "input", "the array input its circuit reaches"},
     Spec{"conductor", "on-tracker-limit", F, "", "it carries the input's operating limit, but not the array's current"},
+    Spec{"conductor", "on-aux", S1, "device", "the switch on whose auxiliary contact it lands, when an end of a string reaches it there"},
     Spec{"conductor", "supplied", F, "", "a link that belongs to the device as supplied"},
     Spec{"conductor", "device-in-line", F, "", "a fuse or breaker carries the same current as it, or its string has one of its own"},
     Spec{"conductor", "rated-current", N, "current", "what its set of links is rated for"},

@@ -90,6 +90,7 @@ void fill_wiring(Facts& facts, const Shared& a) {
     auto& input = fill.subjects("input");
     auto& on_limit = fill.flags("on-tracker-limit");
     auto& supplied = fill.flags("supplied");
+    auto& on_aux = fill.subjects("on-aux");
     auto& in_line = fill.flags("device-in-line");
     auto& rated = fill.numbers("rated-current");
     std::vector<double> limit(a->net.ports.size(), graph::unknown);
@@ -135,6 +136,10 @@ void fill_wiring(Facts& facts, const Shared& a) {
         }
         if (!std::isnan(rated[r])) device_most[r] = rated[r];  // a set of links is tested as it is
         const std::uint32_t net = a->net.on[c.a.value];
+        for (const graph::TerminalId end : {c.a, c.b}) {
+            const std::uint32_t here = a->net.on[end.value];
+            if (a->d.terminal(end).aux && a->circuits.plus_ends[here] + a->circuits.minus_ends[here] != 0) on_aux[r] = a->device_row[a->owner(end.value).value];
+        }
         const std::uint32_t port = a->port_plus_on[net] != none ? a->port_plus_on[net] : a->port_minus_on[net];
         if (port == none) continue;
         input[r] = a->input_row[port];
