@@ -208,6 +208,24 @@ void fill_table_of_switches(Facts& facts, const Shared& a) {
         const Category c = category_of(part.categories);
         fill.flags("breaks-load")[r] = part.breaks_load && (!c.known || c.breaks_load) ? 1 : 0;
         fill.flags("shorts")[r] = short_at[s.device] != no_row ? 1 : 0;
+    // That of what is wrong with it, or else of the first terminal on which something lands.
+    t.circuit = [a, thing, reversal_at](std::uint32_t row) {
+        const SwitchState& s = a->switches.switches[row];
+        const std::uint32_t reversal = reversal_at[s.device];
+        const std::uint32_t conductor = s.no_path ? s.unfed : reversal != no_row ? a->circuits.reversals[reversal].conductor : none;
+        if (conductor != none) return a->circuit_of(a->d.conductors[ConductorId(conductor)].a.value);
+        const std::uint32_t first = a->d.things[thing(row)].first_terminal.value;
+        for (std::uint32_t i = 0; i < a->d.part_of(thing(row)).terminals.size(); ++i) {
+            if (a->net.landings[first + i] != 0) return a->circuit_of(first + i);
+        }
+        return a->circuit_of(first);
+    };
+    t.properties = [a, thing](std::uint32_t row) { return a->d.things[thing(row)].rows; };
+    t.part_properties = [a, thing](std::uint32_t row) { return a->d.part_of(thing(row)).rows; };
+    std::vector<std::uint32_t> first_link(a->d.things.size(), no_row);
+    for (const PoleState& p : a->switches.poles) {
+        if (p.jumper != none) first_link[p.device] = std::min(first_link[p.device], p.jumper);
+    }
         fill.subjects("short")[r] = short_at[s.device];
         fill.subjects("reversal")[r] = reversal_at[s.device];
     }
