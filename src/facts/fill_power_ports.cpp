@@ -242,9 +242,9 @@ struct InputFill {
         const auto joined_inside = [&](std::uint32_t x, std::uint32_t y) {
             const graph::Part& part = a->d.part_of(array.device);
             const std::uint32_t base = a->d.things[array.device].first_terminal.value;
-            return std::any_of(part.joins.begin(), part.joins.end(), [&](const auto& j) {
-                return (base + j[0] == x && base + j[1] == y) || (base + j[0] == y && base + j[1] == x);
-            });
+            UnionFind metal(static_cast<std::uint32_t>(part.terminals.size()));
+            for (const auto& j : part.joins) metal.join(j[0], j[1]);
+            return metal.find(x - base) == metal.find(y - base);
         };
         // Two earthed poles of one circuit each are joined through the earth.
         const auto joined = [&](std::uint32_t x, std::uint32_t y) {

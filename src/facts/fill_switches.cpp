@@ -349,6 +349,29 @@ void name_circuits(Table& t, const Shared& a) {
     };
     t.place = [a, thing](std::uint32_t row) { return a->d.things[thing(row)].span; };
     t.thing = [thing](std::uint32_t row) { return thing(row).value; };
+// Can an earth fault find a way home through what the circuit feeds? Of a battery: through an inverter on it; a charge controller
+// leads to an array that has no more to do with earth than the battery itself.
+struct Separated {
+    Answer answer = Answer::unknown;
+    ThingId converter;  // that the answer is from; none if there is none
+};
+Separated separated(const Analysis& a, const BrokenCircuit& b) {
+    const auto of = [&](std::uint32_t port) { return Separated{a.part(a.net.ports[port].device).isolated, a.net.ports[port].device}; };
+    if (!b.battery) {
+        const std::uint32_t port = port_behind(a, b);
+        return port == none ? Separated{} : of(port);
+    }
+    const std::uint32_t bank = b.sources.empty() ? none : a.banks.of_source[b.sources.front()];
+    if (bank == none) return {};
+    Separated all{Answer::yes, {}};
+    for (const std::uint32_t port : a.banks.banks[bank].ports) {
+        if (a.part(a.net.ports[port].device).kind != "inverter") continue;
+        const Separated one = of(port);
+        if (one.answer == Answer::no || all.answer == Answer::yes) all = one;
+    }
+    return all;
+}
+
     t.circuit = [a](std::uint32_t row) {
         const BrokenCircuit& b = a->switches.circuits[row];
         return a->circuits.circuit[b.net_plus != none ? b.net_plus : b.net_minus];
@@ -407,9 +430,9 @@ void explain_lacks(Filler& fill, const Shared& a) {
     };
     fill.column("first-fault").missing = [a](std::uint32_t row) {
         const BrokenCircuit& b = a->switches.circuits[row];
-        const std::uint32_t port = port_behind(*a, b);
-        if (port == none) return Missing{"the converter behind it", a->d.things[ThingId(b.device)].span};
-        const graph::Part& part = a->d.part_of(a->net.ports[port].device);
+        const Separated by = separated(*a, b);
+        if (!by.converter) return Missing{"the converter behind it", a->d.things[ThingId(b.device)].span};
+        const graph::Part& part = a->d.part_of(by.converter);
         return Missing{fmt::format("`isolated yes` or `isolated no` of {}", a->d.word(part.name)), part.span};
     };
 }
@@ -568,7 +591,7 @@ void fill_broken_circuits(Facts& facts, const Shared& a) {
         joined[r] = b.joined_plus && b.joined_minus ? both : b.joined_plus ? plus_word : b.joined_minus ? minus_word : no;
         const int earthed = earthed_pole(*a, b);
         earthed_side[r] = earthed > 0 ? plus_word : earthed < 0 ? minus_word : no;
-        const Answer isolated = port != none ? a->part(a->net.ports[port].device).isolated : Answer::unknown;
+        const Answer isolated = separated(*a, b).answer;
         first_fault[r] = earthed != 0 || isolated == Answer::no ? 1 : isolated == Answer::yes ? 0 : flag_unknown;
         if (a->links_unknown(b.device)) {
             plus[r] = minus[r] = in_series[r] = least[r] = paralleled[r] = paralleled_least[r] = rated_voltage[r] = rated_least[r] =
