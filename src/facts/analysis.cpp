@@ -132,6 +132,11 @@ void Analysis::number_rows() {
     for (std::uint32_t i = net.strings; i < net.sources.size(); ++i) {
         if (net.sources[i].plus != none) feeding[circuit_of(net.sources[i].plus)] = 1;
     }
+    for (const Edge& e : net.edges) {
+        if (e.closed) continue;  // what a change-over switch joins in another position feeds there
+        std::uint8_t &here = feeding[circuit_of(e.a)], &there = feeding[circuit_of(e.b)];
+        if (here != there) here = there = 1;
+    }
     unknown_source.assign(circuits.circuit_count, none);
     for (std::uint32_t i = 0; i < net.sources.size(); ++i) {
         if (net.sources[i].plus == none || !std::isnan(emf[i])) continue;

@@ -10,6 +10,7 @@ constexpr TableSpec switches_tables[]{
     {"broken-circuit", "one circuit that one switch breaks"},
     {"pole", "one main pole of a switch"},
     {"position", "a terminal of a switch or port, in one position of the switches of its circuit: all combinations of up to 12 switches, beyond that all on, all off and one off; for designs of up to 200 switches"},
+    {"turned-input", "an array input in a position of a change-over switch other than the one taken for on, all other switches on"},
     {"short", "a loop that joins the two ends of a source"},
     {"reversal", "a source or an input that is the wrong way round"},
     {"landing", "a claim about where a terminal sits (`at Q1 upper 3`)"},
@@ -33,6 +34,7 @@ constexpr Spec switches_specs[]{
     Spec{"switch", "breaks-load", F, "", "made to open under load: its kind is, and neither its category nor its data sheet says otherwise"},
     Spec{"switch", "shorts", F, "", "with it on, a loop through its body joins the two ends of a source"},
     Spec{"switch", "short", S1, "short", "that loop"},
+    Spec{"switch", "positions-judged", F, "", "its contacts close in positions that it has, and sources reach what it closes in one of them alone"},
     Spec{"switch", "reversal", S1, "reversal", "the reversal at this switch: polarity changes sides there"},
 
     Spec{"broken-circuit", "switch", S1, "device", "the device"},
@@ -92,6 +94,13 @@ constexpr Spec switches_specs[]{
     Spec{"position", "minus", W, "", "the sources whose - reaches it"},
     Spec{"position", "live", F, "", "a source reaches it"},
     Spec{"position", "mixed", F, "", "+ and - of one source reach it"},
+
+    Spec{"turned-input", "input", S1, "input", "the input"},
+    Spec{"turned-input", "switch", S1, "device", "the change-over switch"},
+    Spec{"turned-input", "state", W, "", "its position"},
+    Spec{"turned-input", "reversed", F, "", "its + is reached by the - of strings and its - by their +"},
+    Spec{"turned-input", "half-fed", F, "", "a string reaches only one of its two terminals"},
+    Spec{"turned-input", "voltage", N, "voltage", "of strings in parallel, the largest open-circuit voltage at the coldest", voc_clause},
 
     Spec{"short", "source", W, "", "array or battery"},
     Spec{"short", "state", W, "", "the switch positions in which it happens"},

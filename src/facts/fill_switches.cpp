@@ -166,6 +166,31 @@ Missing jumpers_lacking(const Analysis& a, std::uint32_t device) {
     return {fmt::format("what links are fitted in {0} (`jumper {0} none`, or its links, or `supplied`)", a.d.name(id)), a.d.things[id].span};
 }
 
+// Does the handle have the positions in which contacts close, and is all that it switches reckoned? Everything is reckoned for one.
+std::uint8_t positions_judged(const Analysis& a, std::uint32_t device) {
+    const graph::Part& part = a.d.part_of(ThingId(device));
+    const graph::RowId stated = a.d.row(part.rows, "positions");
+    const auto has = [&](graph::Symbol position) {
+        for (const graph::FieldId f : a.d.rows[stated].fields) {
+            if (a.d.fields[f].text == position) return true;
+        }
+        return false;
+    };
+    for (const graph::PoleTemplate& pole : part.poles) {
+        if (stated && pole.closed_in && !has(pole.closed_in)) return 0;
+    }
+    const std::uint32_t first = a.d.things[ThingId(device)].first_terminal.value;
+    const auto live = [&](std::uint32_t net) {
+        return a.circuits.plus_ends[net] + a.circuits.minus_ends[net] + a.circuits.battery_plus_ends[net] + a.circuits.battery_minus_ends[net] != 0;
+    };
+    for (std::uint32_t i = 0; i < part.terminals.size(); ++i) {
+        for (std::uint32_t k = a.net.first[first + i]; k < a.net.first[first + i + 1]; ++k) {
+            if (!a.net.edges[a.net.at[k]].closed && live(a.net.on[first + i])) return flag_unknown;
+        }
+    }
+    return 1;
+}
+
 void fill_table_of_switches(Facts& facts, const Shared& a) {
     const auto n = static_cast<std::uint32_t>(a->switches.switches.size());
     Filler fill(facts, "switch", n);
@@ -174,13 +199,6 @@ void fill_table_of_switches(Facts& facts, const Shared& a) {
     t.name = [a, thing](std::uint32_t row) { return a->d.name(thing(row)); };
     t.place = [a, thing](std::uint32_t row) { return a->d.things[thing(row)].span; };
     t.thing = [thing](std::uint32_t row) { return thing(row).value; };
-    t.circuit = [a, thing](std::uint32_t row) { return a->circuit_of(a->d.things[thing(row)].first_terminal.value); };
-    t.properties = [a, thing](std::uint32_t row) { return a->d.things[thing(row)].rows; };
-    t.part_properties = [a, thing](std::uint32_t row) { return a->d.part_of(thing(row)).rows; };
-    std::vector<std::uint32_t> first_link(a->d.things.size(), no_row);
-    for (const PoleState& p : a->switches.poles) {
-        if (p.jumper != none) first_link[p.device] = std::min(first_link[p.device], p.jumper);
-    }
     std::vector<std::uint32_t> short_at(a->d.things.size(), no_row), reversal_at(a->d.things.size(), no_row);
     for (std::uint32_t s = 0; s < a->circuits.shorts.size(); ++s) {
         const Short& x = a->circuits.shorts[s];
@@ -190,24 +208,6 @@ void fill_table_of_switches(Facts& facts, const Shared& a) {
         const Reversal& x = a->circuits.reversals[r];
         if (x.what == Reversal::What::at_switch && x.device != none) reversal_at[x.device] = r;
     }
-    for (std::uint32_t r = 0; r < n; ++r) {
-        const SwitchState& s = a->switches.switches[r];
-        const PartData& part = a->part(thing(r));
-        fill.subjects("device")[r] = a->device_row[s.device];
-        fill.set_word("kind", r, part.kind);
-        fill.numbers("circuits")[r] = s.circuits;
-        fill.flags("in-dc")[r] = s.in_dc ? 1 : 0;
-        fill.flags("in-array")[r] = s.in_array ? 1 : 0;
-        fill.flags("dc-rated")[r] = part.ratings.empty() ? 0 : 1;
-        fill.flags("ac-rated")[r] = part.ac_rated ? 1 : 0;
-        fill.flags("no-path")[r] = !s.no_path || a->open_thing[s.device] != 0 ? 0 : a->links_unknown(s.device) ? flag_unknown : 1;
-        fill.subjects("unfed")[r] = row_or_none(s.unfed);
-        fill.subjects("links")[r] = first_link[s.device];
-        fill.flags("mispaired")[r] = s.mispaired ? 1 : 0;
-        fill.flags("jumpers-undecided")[r] = a->links_unknown(s.device) ? 1 : 0;
-        const Category c = category_of(part.categories);
-        fill.flags("breaks-load")[r] = part.breaks_load && (!c.known || c.breaks_load) ? 1 : 0;
-        fill.flags("shorts")[r] = short_at[s.device] != no_row ? 1 : 0;
     // That of what is wrong with it, or else of the first terminal on which something lands.
     t.circuit = [a, thing, reversal_at](std::uint32_t row) {
         const SwitchState& s = a->switches.switches[row];
@@ -226,9 +226,31 @@ void fill_table_of_switches(Facts& facts, const Shared& a) {
     for (const PoleState& p : a->switches.poles) {
         if (p.jumper != none) first_link[p.device] = std::min(first_link[p.device], p.jumper);
     }
+    for (std::uint32_t r = 0; r < n; ++r) {
+        const SwitchState& s = a->switches.switches[r];
+        const PartData& part = a->part(thing(r));
+        fill.subjects("device")[r] = a->device_row[s.device];
+        fill.set_word("kind", r, part.kind);
+        fill.numbers("circuits")[r] = s.circuits;
+        fill.flags("in-dc")[r] = s.in_dc ? 1 : 0;
+        fill.flags("in-array")[r] = s.in_array ? 1 : 0;
+        fill.flags("dc-rated")[r] = part.ratings.empty() ? 0 : 1;
+        fill.flags("ac-rated")[r] = part.ac_rated ? 1 : 0;
+        fill.flags("no-path")[r] = !s.no_path || a->open_thing[s.device] != 0 ? 0 : a->links_unknown(s.device) ? flag_unknown : 1;
+        fill.subjects("unfed")[r] = row_or_none(s.unfed);
+        fill.subjects("links")[r] = first_link[s.device];
+        fill.flags("mispaired")[r] = s.mispaired ? 1 : 0;
+        fill.flags("jumpers-undecided")[r] = a->links_unknown(s.device) ? 1 : 0;
+        fill.flags("positions-judged")[r] = positions_judged(*a, s.device);
+        const Category c = category_of(part.categories);
+        fill.flags("breaks-load")[r] = part.breaks_load && (!c.known || c.breaks_load) ? 1 : 0;
+        fill.flags("shorts")[r] = short_at[s.device] != no_row ? 1 : 0;
         fill.subjects("short")[r] = short_at[s.device];
         fill.subjects("reversal")[r] = reversal_at[s.device];
     }
+    fill.column("positions-judged").missing = [a, thing](std::uint32_t row) {
+        return Missing{fmt::format("what {} carries and breaks in the positions other than the one taken for on", a->d.name(thing(row))), a->d.things[thing(row)].span};
+    };
     fill.column("no-path").missing = [a, thing](std::uint32_t row) { return jumpers_lacking(*a, thing(row).value); };
 }
 
@@ -326,29 +348,6 @@ int earthed_pole(const Analysis& a, const BrokenCircuit& b) {
     return sign;
 }
 
-// The row of the plate that a rating was taken from.
-enum class Rated : std::uint8_t { voltage, voltage_least, current, current_least, parallel_current };
-graph::RowId plate_row(const CircuitNumbers& x, Rated which) {
-    switch (which) {
-        case Rated::voltage: return x.rating.voltage_row;
-        case Rated::voltage_least: return x.least.voltage_row;
-        case Rated::current: return x.rating.current_row;
-        case Rated::current_least: return x.least.current_row;
-        case Rated::parallel_current: break;
-    }
-    return x.rating.parallel_row;
-}
-
-void name_circuits(Table& t, const Shared& a) {
-    const auto thing = [a](std::uint32_t row) { return ThingId(a->switches.circuits[row].device); };
-    t.name = [a, thing](std::uint32_t row) {
-        const BrokenCircuit& b = a->switches.circuits[row];
-        std::string from = b.sources.empty() ? "?" : a->d.name(a->net.sources[b.sources.front()].thing);
-        if (b.sources.size() > 1) from += fmt::format(" and {} more", b.sources.size() - 1);
-        return fmt::format("{}: the circuit of {}", a->d.name(thing(row)), from);
-    };
-    t.place = [a, thing](std::uint32_t row) { return a->d.things[thing(row)].span; };
-    t.thing = [thing](std::uint32_t row) { return thing(row).value; };
 // Can an earth fault find a way home through what the circuit feeds? Of a battery: through an inverter on it; a charge controller
 // leads to an array that has no more to do with earth than the battery itself.
 struct Separated {
@@ -372,6 +371,29 @@ Separated separated(const Analysis& a, const BrokenCircuit& b) {
     return all;
 }
 
+// The row of the plate that a rating was taken from.
+enum class Rated : std::uint8_t { voltage, voltage_least, current, current_least, parallel_current };
+graph::RowId plate_row(const CircuitNumbers& x, Rated which) {
+    switch (which) {
+        case Rated::voltage: return x.rating.voltage_row;
+        case Rated::voltage_least: return x.least.voltage_row;
+        case Rated::current: return x.rating.current_row;
+        case Rated::current_least: return x.least.current_row;
+        case Rated::parallel_current: break;
+    }
+    return x.rating.parallel_row;
+}
+
+void name_circuits(Table& t, const Shared& a) {
+    const auto thing = [a](std::uint32_t row) { return ThingId(a->switches.circuits[row].device); };
+    t.name = [a, thing](std::uint32_t row) {
+        const BrokenCircuit& b = a->switches.circuits[row];
+        std::string from = b.sources.empty() ? "?" : a->d.name(a->net.sources[b.sources.front()].thing);
+        if (b.sources.size() > 1) from += fmt::format(" and {} more", b.sources.size() - 1);
+        return fmt::format("{}: the circuit of {}", a->d.name(thing(row)), from);
+    };
+    t.place = [a, thing](std::uint32_t row) { return a->d.things[thing(row)].span; };
+    t.thing = [thing](std::uint32_t row) { return thing(row).value; };
     t.circuit = [a](std::uint32_t row) {
         const BrokenCircuit& b = a->switches.circuits[row];
         return a->circuits.circuit[b.net_plus != none ? b.net_plus : b.net_minus];

@@ -11,11 +11,14 @@ using graph::Thing;
 using graph::ThingClass;
 using graph::ThingId;
 
-// The first position of a change-over switch in which anything is closed is the one called "on".
+// Of a change-over switch, the position called `on`, or else the first in which anything is closed, stands for "on".
 bool closed_when_on(const graph::Part& part, const graph::PoleTemplate& pole, graph::Symbol on_word) {
     if (!pole.closed_in || pole.closed_in == on_word) return true;
     for (const graph::PoleTemplate& p : part.poles) {
-        if (p.closed_in && p.closed_in != on_word) return p.closed_in == pole.closed_in;
+        if (p.closed_in && p.closed_in == on_word) return false;
+    }
+    for (const graph::PoleTemplate& p : part.poles) {
+        if (p.closed_in) return p.closed_in == pole.closed_in;
     }
     return true;
 }
