@@ -113,6 +113,7 @@ void fill_landings(Facts& facts, const Shared& a) {
         fill.subjects("device")[r] = a->device_row[c.device.value];
         fill.flags("face-known")[r] = part.face.empty() ? 0 : 1;
         fill.flags("number-given")[r] = c.landed ? 1 : 0;
+        if (part.face.empty()) fill.flags("agrees")[r] = flag_unknown;
         fill.set_word("claimed", r, fmt::format("{} {}", a->d.word(c.side), c.position));
         if (c.landed) fill.set_word("landed", r, a->d.word(a->d.terminal(c.landed).label));
         for (const graph::Part::FacePlace& p : part.face) {
@@ -121,6 +122,10 @@ void fill_landings(Facts& facts, const Shared& a) {
             if (c.landed && a->d.local(c.landed) == p.terminal) fill.flags("agrees")[r] = 1;
         }
     }
+    fill.column("agrees").missing = [a](std::uint32_t row) {
+        const graph::Part& part = a->d.part_of(a->d.claims[row].device);
+        return Missing{fmt::format("where the terminals of {} sit (`face`)", a->d.word(part.name)), part.span};
+    };
 }
 
 struct Claim {

@@ -164,9 +164,32 @@ struct PaperReader {
                 }
             }
         }
+        if (device && fields.size() > 2) stands(device, fields);
         row.fields = keep_fields(b.design, fields);
         row.block = readings(v.child(line, NodeKind::block));
         return row;
+    }
+
+    // `Q1 off 1-2 open`: what is told of a switch's contacts is told of a position that its handle has.
+    void stands(ThingId device, const std::vector<Field>& fields) {
+        const Field& word = fields[1];
+        if (fields[0].type != Accepts::thing || word.type != Accepts::word || fields[2].type != Accepts::pair) return;
+        if (b.design.kind_of(device).conducts != "contact") return;
+        const std::string_view said = b.text(word.text);
+        if (said == "on" || said == "off") return;
+        std::string known = "off, on";
+        const graph::Part& part = b.design.part_of(device);
+        const RowId positions = b.design.row(part.rows, "positions");
+        if (positions) {
+            known.clear();
+            for (const graph::FieldId f : b.design.rows[positions].fields) {
+                const std::string_view position = b.text(b.design.fields[f].text);
+                if (position == said) return;
+                known += (known.empty() ? "" : ", ") + std::string(position);
+            }
+        }
+        b.report.error("design.property-shape", v.span(word.begin, word.end),
+                       fmt::format("the handle of {} has no position {}; it has {}", b.design.name(device), said, known));
     }
 
     // ---- accepts ----
