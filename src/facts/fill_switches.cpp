@@ -212,7 +212,8 @@ void fill_table_of_switches(Facts& facts, const Shared& a) {
     t.circuit = [a, thing, reversal_at](std::uint32_t row) {
         const SwitchState& s = a->switches.switches[row];
         const std::uint32_t reversal = reversal_at[s.device];
-        const std::uint32_t conductor = s.no_path ? s.unfed : reversal != no_row ? a->circuits.reversals[reversal].conductor : none;
+        const std::uint32_t conductor = reversal != no_row ? a->circuits.reversals[reversal].conductor : none;
+        if (s.no_path) return a->circuit_of(s.arrives);
         if (conductor != none) return a->circuit_of(a->d.conductors[ConductorId(conductor)].a.value);
         const std::uint32_t first = a->d.things[thing(row)].first_terminal.value;
         for (std::uint32_t i = 0; i < a->d.part_of(thing(row)).terminals.size(); ++i) {

@@ -81,7 +81,7 @@ private:
 
     void handle(std::uint32_t begin, std::uint32_t end) {
         std::vector<Path> paths;
-        bool arrives = false;
+        std::uint32_t arrives = none;
         std::uint32_t unfed = none;
         for (std::uint32_t c = begin; c < end; ++c) {
             const Cluster& k = cluster(c);
@@ -96,16 +96,21 @@ private:
                 source = source || s.strings + s.batteries != 0;
                 load = load || s.inputs + s.sinks != 0;
             }
-            if (source && !load) arrives = true;
+            for (const Contact& x : k.contacts) {
+                if (!source || load || arrives != none) break;
+                if (sides[x.a].strings + sides[x.a].batteries != 0) arrives = n_.edges[x.edge].a;
+                else if (sides[x.b].strings + sides[x.b].batteries != 0) arrives = n_.edges[x.edge].b;
+            }
             if (load && !source && unfed == none) unfed = landing_in(c, sides);
         }
         pair(paths);
-        if (arrives && unfed != none) {
+        if (arrives != none && unfed != none) {
             for (std::uint32_t c = begin; c < end; ++c) {
                 for (const Contact& k : cluster(c).contacts) {
                     SwitchState& s = state(n_.edges[k.edge].thing);
                     s.no_path = true;
                     s.unfed = unfed;
+                    s.arrives = arrives;
                 }
             }
         }

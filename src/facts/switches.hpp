@@ -49,6 +49,7 @@ struct SwitchState {
     std::uint32_t circuits = 0;
     bool in_dc = false, in_array = false, no_path = false, mispaired = false;
     std::uint32_t unfed = none;              // conductor
+    std::uint32_t arrives = none;            // no_path: a terminal that a source reaches and nothing leads on from
 };
 
 struct Switches {
