@@ -433,7 +433,7 @@ void explain_lacks(Filler& fill, const Shared& a) {
             }
         }
         const graph::Part& part = a->d.part_of(thing(row));
-        const std::uint32_t contacts = of_one_conductor ? least_poles(b) : b.poles_plus + b.poles_minus;
+        const std::uint32_t contacts = of_one_conductor ? left_alone(*a, b) : b.poles_plus + b.poles_minus;
         return Missing{fmt::format("a `rated` row of {} for {} contact{} in series", a->d.word(part.name), contacts, contacts == 1 ? "" : "s"), part.span};
     };
     for (const char* column : {"rated-voltage", "rated-current"}) {
