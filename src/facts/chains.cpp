@@ -10,7 +10,7 @@ namespace ferrule::facts {
 
 namespace {
 
-std::uint64_t pair_of(std::uint32_t a, std::uint32_t b) { return std::uint64_t{std::min(a, b)} << 32U | std::max(a, b); }
+std::uint64_t ends_of(std::uint32_t a, std::uint32_t b) { return std::uint64_t{std::min(a, b)} << 32U | std::max(a, b); }
 
 // Per net: do strings meet there end to end?
 std::vector<std::uint8_t> find_joints(const Network& n, const Circuits& c) {
@@ -84,13 +84,13 @@ Chains find_chains(const Network& n, const Circuits& c, const std::vector<double
     std::unordered_map<std::uint64_t, std::uint32_t> between;
     for (Chain& chain : out.all) {
         measure(chain, n, c, emf, joint);
-        if (chain.net_a != none) ++between[pair_of(chain.net_a, chain.net_b)];
+        if (chain.net_a != none) ++between[ends_of(chain.net_a, chain.net_b)];
     }
     for (const Parallel& g : c.groups) {
-        const auto at = between.find(pair_of(g.net_a, g.net_b));
+        const auto at = between.find(ends_of(g.net_a, g.net_b));
         if (!g.battery && at != between.end()) ++at->second;
     }
-    for (Chain& chain : out.all) chain.beside = chain.net_a != none && between.at(pair_of(chain.net_a, chain.net_b)) > 1;
+    for (Chain& chain : out.all) chain.beside = chain.net_a != none && between.at(ends_of(chain.net_a, chain.net_b)) > 1;
     return out;
 }
 
