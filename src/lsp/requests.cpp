@@ -253,7 +253,7 @@ Json Server::definition(const Json& params) {
         }
         return nullptr;
     }
-    return location(*a.view.design, service::places_of(*a.view.design, named->declared).front().span);
+    return location(*a.view.design, service::places_of(*a.view.design, named->declared, named->label).front().span);
 }
 
 Json Server::references(const Json& params) {
@@ -266,7 +266,7 @@ Json Server::references(const Json& params) {
     for (const service::Design* d : workspace_.designs()) {
         const text::FileId file = d->file(path);
         if (!file) continue;
-        for (const service::Place& p : service::places_of(*d, {file, named->declared.begin, named->declared.end})) {
+        for (const service::Place& p : service::places_of(*d, {file, named->declared.begin, named->declared.end}, named->label)) {
             if (p.declares && !declared) continue;
             Json at = location(*d, p.span);
             if (std::find(list.begin(), list.end(), at) == list.end()) list.push_back(std::move(at));
@@ -280,7 +280,8 @@ Json Server::highlight(const Json& params) {
     const auto named = service::named_at(a.view, offset_in(a, params.at("position")));
     if (!named) return nullptr;
     Json list = Json::array();
-    for (const service::Place& p : service::places_of(*a.view.design, named->declared)) {
+    for (const service::Place& p : service::places_of(*a.view.design, named->declared, named->label)) {
+        if (p.declares && !named->label.empty()) continue;  // the part is another name
         if (p.span.file == a.view.file) list.push_back({{"range", range(*a.lines, p.span)}, {"kind", p.declares ? 3 : 2}});
     }
     return list;

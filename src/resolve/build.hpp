@@ -138,6 +138,7 @@ struct Build {
     std::size_t slips_left = 200'000;            // names that "which was meant" may still compare
     bool keep_uses = false;
     std::vector<Use> uses;
+    std::unordered_map<std::uint64_t, Span> before_except;  // file and offset of an exception: where what differs is declared
     std::unordered_set<std::uint64_t> used_at;  // file and offset of those: repeats and instances read a line many times
 
     [[nodiscard]] const View& view(Statement s) const { return views[s.file]; }
@@ -149,8 +150,11 @@ struct Build {
     }
     [[nodiscard]] const graph::Kind& kind(PartId p) const { return kinds[design.parts[p].kind]; }
     [[nodiscard]] Instance* instance_of(ThingId thing);  // null if it is no instance of an assembly
-    void use(Span at, Span declared) {
-        if (keep_uses && at && declared && used_at.insert(std::uint64_t{at.file.value} << 32U | at.begin).second) uses.push_back({at, declared});
+    static std::uint64_t place(Span s) { return std::uint64_t{s.file.value} << 32U | s.begin; }
+    void use(Span at, Span declared, bool comes_with = false) {
+        if (!keep_uses || !at || !declared) return;
+        if (const auto plain = before_except.find(place(declared)); plain != before_except.end()) declared = plain->second;
+        if (at != declared && used_at.insert(place(at)).second) uses.push_back({at, declared, comes_with});
     }
 };
 

@@ -55,11 +55,11 @@ void check_exceptions(Build& b) {
                                              .assemblies = false,
                                              .kind = {}};
     for (const auto& [name, exception] : b.exceptions) {
-        if (exception.met || b.exhausted) continue;
+        if (b.exhausted || (exception.met && !b.keep_uses)) continue;
         const View& v = b.view(exception.at);
         const Path path =
             read_path(b, v, v.child(exception.at.node, NodeKind::ref), exception.scope);
-        if (thing_at(b, path, exception.step, exception.scope, string_or_device)) {
+        if (thing_at(b, path, exception.step, exception.scope, string_or_device) && !exception.met) {
             b.report.error("design.except", v.head(exception.at.node),
                            fmt::format("{} is nothing that could differ", name));
         }

@@ -24,10 +24,12 @@ std::string written(const Path& path, std::uint32_t begin, std::uint32_t end) {
     return quoted(path.view->bytes().substr(begin, end - begin));
 }
 
-// Where a terminal is declared: in the data sheet, or the data sheet itself when it has it without saying so.
-Span terminal_place(const Build& b, TerminalId terminal) {
+// A terminal is declared in the data sheet; one that the part has without saying so comes with the part.
+void use_terminal(Build& b, Span at, TerminalId terminal) {
     const Span own = b.design.terminal(terminal).span;
-    return own ? own : b.design.part_of(b.design.terminals[terminal]).span;
+    const Span part = b.design.part_of(b.design.terminals[terminal]).span;
+    if (own && own != part) b.use(at, own);
+    else b.use(at, part, true);
 }
 
 // One of an array, or the thing itself.
@@ -86,7 +88,7 @@ Located locate(Build& b, const Path& path, std::uint32_t k, Scope scope, const W
         at.port = port_of(b, *instance, step, k);
         const Span here = path.view->span(step.begin, step.index.stated ? step.index.begin : step.end);
         if (at.port) {
-            if (b.keep_uses) b.use(here, terminal_place(b, at.port));
+            if (b.keep_uses) use_terminal(b, here, at.port);
             return at;
         }
         const Binding member =
@@ -209,7 +211,7 @@ Landing terminal_of(Build& b, const Path& path, const Located& at, std::uint32_t
         if (const Symbol label = label_of(b, step, k))
             landing.terminal = b.design.terminal(at.thing, label);
         if (landing.terminal) {
-            if (b.keep_uses) b.use(path.view->span(step.begin, step.end), terminal_place(b, landing.terminal));
+            if (b.keep_uses) use_terminal(b, path.view->span(step.begin, step.end), landing.terminal);
             return landing;
         }
         if (step.mark && step.index.stated && step.sign == 0 &&

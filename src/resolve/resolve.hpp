@@ -20,6 +20,7 @@ namespace ferrule::resolve {
 struct Use {
     text::Span at;        // the name alone, without index or terminal
     text::Span declared;
+    bool comes_with = false;  // a terminal that no line names: `declared` is the part it comes with, whose name it is not
 };
 
 struct Result {

@@ -245,7 +245,9 @@ struct Maker {
             return;
         }
         Binding array = before;
-        if (!array) {
+        if (array) {  // one more line that declares some of them
+            if (b.keep_uses) b.use(thing.span, place_of(b, array));
+        } else {
             array = {Means::array, thing.cls, b.names.add_array()};
             b.names.bind(thing.name, scope.instance, array);
         }
@@ -387,7 +389,9 @@ struct Maker {
                            "declared here");
             return;
         }
-        thing.span = v.span(v.child(s.node, NodeKind::ref));  // what it is now, this line says
+        const Span now = v.span(v.child(s.node, NodeKind::ref));
+        if (b.keep_uses) b.before_except.emplace(Build::place(now), thing.span);
+        thing.span = now;  // what it is now, this line says
     }
 
     static bool same(const std::vector<Group>& x, const std::vector<Group>& y) {

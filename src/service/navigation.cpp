@@ -39,21 +39,23 @@ std::optional<Named> named_at(const View& view, std::uint32_t offset) {
     const text::Span here = view.tree().span(*word);
     std::vector<NodeIndex> chain = chain_at(view.tree(), offset);
     while (!chain.empty() && chain.back() != *word) chain.pop_back();
-    if (declares(view, *word, chain)) return Named{here, here};
     for (const Use& use : view.design->uses()) {
-        if (use.at.file == here.file && use.at.begin <= here.begin && here.begin < use.at.end) return Named{{here.file, use.at.begin, use.at.end}, use.declared};
+        if (use.at.file != here.file || use.at.begin > here.begin || here.begin >= use.at.end) continue;
+        return Named{use.at, use.declared, use.comes_with ? std::string(view.design->sources.text(use.at)) : std::string()};
     }
+    if (declares(view, *word, chain)) return Named{here, here, {}};
     // The label of a terminal in its data sheet.
     for (const Use& use : view.design->uses()) {
-        if (same_place(use.declared, here)) return Named{here, use.declared};
+        if (same_place(use.declared, here)) return Named{here, use.declared, {}};
     }
     return std::nullopt;
 }
 
-std::vector<Place> places_of(const Design& design, text::Span declared) {
+std::vector<Place> places_of(const Design& design, text::Span declared, std::string_view label) {
     std::vector<Place> all;
     for (const Use& use : design.uses()) {
-        if (!same_place(use.declared, declared)) continue;
+        if (!same_place(use.declared, declared) || use.comes_with == label.empty()) continue;
+        if (use.comes_with && design.sources.text(use.at) != label) continue;
         all.push_back({&design, use.at, false});
     }
     const std::string_view bytes = design.sources[declared.file].bytes();
@@ -74,7 +76,7 @@ std::variant<text::Span, std::string> renamable(const View& view, std::uint32_t 
     const auto word = word_at(there.tree(), named->declared.begin);
     std::vector<NodeIndex> chain = chain_at(there.tree(), named->declared.begin);
     while (!chain.empty() && word && chain.back() != *word) chain.pop_back();
-    if (!word || !declares(there, *word, chain)) {
+    if (!word || !named->label.empty() || !declares(there, *word, chain)) {
         return std::string("this is a terminal's label: it is what is marked on the device, and stands in its data sheet");
     }
     return named->here;

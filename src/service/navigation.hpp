@@ -22,11 +22,12 @@ struct Place {
 struct Named {
     text::Span here;
     text::Span declared;
+    std::string label;  // of a terminal that no data sheet names: it comes with the part, and `declared` is the part
 };
 [[nodiscard]] std::optional<Named> named_at(const View& view, std::uint32_t offset);
 
 // Every place of that name in the design, the declaration first, then in the order of the files.
-[[nodiscard]] std::vector<Place> places_of(const Design& design, text::Span declared);
+[[nodiscard]] std::vector<Place> places_of(const Design& design, text::Span declared, std::string_view label = {});
 
 // Why a name may not be changed, or its place. Labels of terminals belong to data sheets and are renamed there alone.
 [[nodiscard]] std::variant<text::Span, std::string> renamable(const View& view, std::uint32_t offset);

@@ -212,6 +212,62 @@ TEST(Server, CompletesNamesPropertiesTerminalsUnits) {
     EXPECT_NE(page["documentation"]["value"].get<std::string>().find("voltage.cold-input"), std::string::npos);
 }
 
+// The text after renaming what stands at the n-th place (from 0) of `name`, or why not.
+std::string renamed(const std::string& text, const std::string& name, const std::string& to, int nth = 0) {
+    Client c;
+    c.start();
+    c.open("/site/a.fer", text);
+    std::size_t at = text.find(name);
+    for (; nth > 0; --nth) at = text.find(name, at + 1);
+    const std::size_t line = text.rfind('\n', at) + 1;
+    Json params = Client::in("/site/a.fer", static_cast<int>(std::count(text.begin(), text.begin() + static_cast<std::ptrdiff_t>(at), '\n')), static_cast<int>(at - line));
+    params["newName"] = to;
+    const Json answer = c.ask("textDocument/rename", params);
+    if (answer.contains("error")) return answer["error"]["message"];
+    std::map<std::size_t, std::size_t> places;  // begin and end
+    for (const Json& e : answer["documentChanges"][0]["edits"]) {
+        std::size_t begin = 0;
+        for (int l = e["range"]["start"]["line"]; l > 0; --l) begin = text.find('\n', begin) + 1;
+        places[begin + e["range"]["start"]["character"].get<std::size_t>()] = begin + e["range"]["end"]["character"].get<std::size_t>();
+    }
+    std::string now = text;
+    for (auto p = places.rbegin(); p != places.rend(); ++p) now.replace(p->first, p->second - p->first, to);
+    return now;
+}
+
+std::string with_for(std::string text, const std::string& name, const std::string& to) {
+    for (std::size_t at = 0; (at = text.find(name, at)) != std::string::npos; at += to.size()) text.replace(at, name.size(), to);
+    return text;
+}
+
+TEST(Server, RenamesAllOfANameAndNothingElse) {
+    // Terminals that no data sheet names come with the part, and keep their own labels.
+    const std::string part = "edition 1\nplace ROOM { indoors dry }\npart BATT is battery { chemistry lead-agm; nominal 12 V; capacity 100 Ah }\n"
+                             "device B1, B2 is BATT in ROOM\nB1.+ -> B2.+ 6 mm2 copper red 1 m\nB1.- -> B2.- 6 mm2 copper black 1 m\n";
+    EXPECT_EQ(renamed(part, "BATT", "AGM"), with_for(part, "BATT", "AGM"));
+    EXPECT_EQ(renamed(part, "B1", "AGM", 1), with_for(part, "B1", "AGM"));
+    Client c;
+    c.start();
+    c.open("/site/a.fer", part);
+    EXPECT_TRUE(c.ask("textDocument/prepareRename", Client::in("/site/a.fer", 4, 3)).is_null());
+    Json label = Client::in("/site/a.fer", 4, 3);
+    label["context"] = {{"includeDeclaration", false}};
+    EXPECT_EQ(c.ask("textDocument/references", label).size(), 2U);  // the two +, neither the - nor the part
+    EXPECT_EQ(c.ask("textDocument/definition", Client::in("/site/a.fer", 4, 3))["range"], Client::span(2, 5, 9));
+
+    // What differs is still what it is declared as.
+    const std::string bars = "edition 1\nplace ROOM { indoors dry }\npart BAR is busbar { ways 4; rated 60 V 100 A }\npart BAR2 is busbar { ways 6; rated 60 V 100 A }\n";
+    const std::string except = bars + "device F[1..2] is BAR in ROOM\nexcept F[2] is BAR2 \"out of stock\"\nF[1].1 -> F[2].5 6 mm2 copper red 1 m\n";
+    for (int nth = 0; nth < 4; ++nth) EXPECT_EQ(renamed(except, "F[", "NEW", nth), with_for(except, "F[", "NEW[")) << nth;
+    const std::string inside = bars + "assembly COMB {\n    device F[1..2] is BAR\n    F[1].2 -> F[2].2 6 mm2 copper red 0.2 m\n    port in[1..2]+ is F[1..2].1\n}\n"
+                                      "device C[1..2] is COMB in ROOM\nC[1].in1+ -> C[1].in2+ 6 mm2 copper red 1 m\nexcept C[2].F[1] is BAR2 \"out of stock\"\n";
+    for (int nth = 0; nth < 5; ++nth) EXPECT_EQ(renamed(inside, "F[", "NEW", nth), with_for(inside, "F[", "NEW[")) << nth;
+
+    // Several lines may declare one array.
+    const std::string array = bars + "device F[1] is BAR in ROOM\ndevice F[2] is BAR in ROOM\nF[1..2].1 -> F[1..2].2 6 mm2 copper red 1 m\nF[1].3 -> F[2].3 6 mm2 copper red 1 m\n";
+    for (int nth = 0; nth < 6; ++nth) EXPECT_EQ(renamed(array, "F[", "NEW", nth), with_for(array, "F[", "NEW[")) << nth;
+}
+
 TEST(Server, FindsAndRenamesAcrossFiles) {
     Client c(two_files());
     c.start();
