@@ -35,6 +35,7 @@ void join(Finding& into, Finding& from) {
                            std::find(into.more.begin(), into.more.end(), name) != into.more.end();
         if (!known && into.more.size() < names_kept) into.more.push_back(std::move(name));
     };
+    into.things.insert(into.things.end(), from.things.begin(), from.things.end());
     add(from.subject);
     for (std::string& name : from.more) add(name);
 }

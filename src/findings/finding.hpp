@@ -49,6 +49,7 @@ struct Finding {
     std::string subject;  // the name of the thing, as written
     std::uint32_t count = 1;
     std::vector<std::string> more;  // the names of the others when count > 1 (the first few)
+    std::vector<std::uint32_t> things;  // all that it is about, as the graph counts them: on these it can be accepted
     std::vector<Related> related;
     std::vector<std::string> working;  // one step of arithmetic a line
     std::vector<std::string> assumed;

@@ -1,5 +1,6 @@
 #include "graph/design.hpp"
 
+#include <algorithm>
 #include <array>
 #include <atomic>
 #include <cstring>
@@ -32,6 +33,17 @@ TerminalId Design::terminal(ThingId t, Symbol label) const {
     const auto& by_label = part_of(t).by_label;
     const auto found = by_label.find(label);
     return found == by_label.end() ? TerminalId() : terminal(t, found->second);
+}
+
+bool Design::has_place(ThingId t, std::string_view place) const {
+    if (const Symbol label = names.find(place); label && terminal(t, label)) return true;
+    const auto number = [](std::uint32_t index) { return index == 0 ? std::string() : std::to_string(index); };
+    const std::vector<PortTemplate>& ports = part_of(t).ports;
+    const auto is_port = [&](const PortTemplate& p) { return place == std::string(word(p.name)) + number(p.index); };
+    const auto is_entry = [&](const Entry& e) {
+        return e.enclosure == t && place == std::string(word(e.name)) + (e.index == 0 ? "" : '[' + number(e.index) + ']');
+    };
+    return std::any_of(ports.begin(), ports.end(), is_port) || std::any_of(entries.begin(), entries.end(), is_entry);
 }
 
 std::string Design::name(ThingId t) const {

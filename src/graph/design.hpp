@@ -247,6 +247,8 @@ struct Design {
     [[nodiscard]] TerminalId terminal(ThingId t, Symbol label) const;  // none if it has no such label
     [[nodiscard]] std::string_view word(Symbol s) const { return s ? names.text(s) : std::string_view(); }
 
+    // Is there a terminal, a port or an entry of this name on it? Q1: "2"; MPPT: "pv+", "pv", "pv2"; BOX: "G[1]"
+    [[nodiscard]] bool has_place(ThingId t, std::string_view place) const;
     // Names as a person writes them: EAST, F[3], CB[113].F[7]; Q1.2, EAST.+
     [[nodiscard]] std::string name(ThingId t) const;
     [[nodiscard]] std::string name(TerminalId t) const;

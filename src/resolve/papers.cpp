@@ -26,7 +26,8 @@ struct PaperReader {
         return b.symbol(text == no_node ? std::string() : unescape(v.text(text)));
     }
 
-    std::vector<ThingId> things(NodeIndex statement) {
+    // `places`: what stands on a thing may be named for it.
+    std::vector<ThingId> things(NodeIndex statement, bool places = false) {
         std::vector<ThingId> all;
         const NodeIndex refs = v.child(statement, NodeKind::refs);
         if (refs == no_node) return all;
@@ -34,7 +35,7 @@ struct PaperReader {
             if (v.kind(ref) != NodeKind::ref) continue;
             const Path path = read_path(b, v, ref, scope);
             for (std::uint32_t k = 0; path.good && k < path.length(); ++k) {
-                if (const ThingId t = thing_at(b, path, k, scope, a_thing)) all.push_back(t);
+                if (const ThingId t = places ? owner_at(b, path, k, scope) : thing_at(b, path, k, scope, a_thing)) all.push_back(t);
             }
         }
         return all;
@@ -198,7 +199,7 @@ struct PaperReader {
         if (rule == no_node) return;
         graph::Accept a;
         a.rule = b.symbol(v, rule);
-        a.on = things(statement);
+        a.on = things(statement, true);  // findings speak of MPPT.pv, BOX.G[1]: they count as the thing they are on
         a.span = v.head(statement);
         const bool named = v.child(statement, NodeKind::refs) != no_node;
         NodeIndex n = v.node(rule).next;

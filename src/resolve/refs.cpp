@@ -363,6 +363,26 @@ Either either_at(Build& b, const Path& path, std::uint32_t k, Scope scope) {
     return {at.thing, terminal_of(b, path, at, k, Bare::bonding_point).terminal};
 }
 
+ThingId owner_at(Build& b, const Path& path, std::uint32_t k, Scope scope) {
+    const Located at = locate(b, path, k, scope, a_thing);
+    if (!at.thing) return {};
+    if (at.port) return b.design.terminals[at.port];
+    if (at.used == path.count) return at.thing;
+    const Step& step = path.steps[at.used];
+    if (at.used + 1 == path.count) {
+        const std::string mark(step.mark ? b.text(step.mark) : std::string_view());
+        const std::string sign = step.sign != 0 ? std::string(1, step.sign) : std::string();
+        const bool one = step.index.stated;
+        if (b.design.has_place(at.thing, one ? fmt::format("{}{}{}", mark, step.index.at(k), sign) : mark)) return at.thing;
+        if (one && b.design.has_place(at.thing, fmt::format("{}[{}]", mark, step.index.at(k)))) return at.thing;
+    }
+    const Span here = path.view->span(step.begin, path.end);
+    const std::string_view written_so = path.view->bytes().substr(step.begin, path.end - step.begin);
+    if (b.design.things[at.thing].cls == ThingClass::enclosure) unknown_entry(b, at.thing, here, written_so);
+    else unknown_terminal(b, at.thing, here, written_so);
+    return {};
+}
+
 std::optional<std::uint32_t> entry_of(const Build& b, ThingId box, Symbol name,
                                       std::uint32_t index) {
     const auto found = b.entries_of.find(box);

@@ -66,6 +66,9 @@ struct Either {
 };
 [[nodiscard]] Either either_at(Build& b, const Path& path, std::uint32_t k, Scope scope);
 
+// The thing of a path that names it, or a terminal, a port or an entry of it: what a finding speaks of.
+[[nodiscard]] ThingId owner_at(Build& b, const Path& path, std::uint32_t k, Scope scope);
+
 // The entry of a box that BOX.G1 or BOX.G[2] names; none if it has no such entry (reported).
 [[nodiscard]] std::optional<std::uint32_t> entry_at(Build& b, const Path& path, std::uint32_t k,
                                                     Scope scope);

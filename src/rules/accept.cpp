@@ -91,6 +91,14 @@ Acceptances::Acceptances(const RuleSet& set, const graph::Design* design, const 
     }
 }
 
+// Under its own name or that of a place on it, as findings have it: MPPT.pv, Q1.2, BOX.G[1].
+bool Acceptances::is_named(graph::ThingId thing, std::string_view on) const {
+    const std::string name = design_->name(thing);
+    if (name.empty() || !on.starts_with(name)) return false;
+    on.remove_prefix(name.size());
+    return on.empty() || (on.front() == '.' && design_->has_place(thing, on.substr(1)));
+}
+
 std::uint32_t Acceptances::covering(const Rule& rule, std::uint32_t thing) {
     // The thing itself, or the assembly instance it is a member of.
     const auto holds = [&](const auto& is_meant) {
@@ -108,7 +116,7 @@ std::uint32_t Acceptances::covering(const Rule& rule, std::uint32_t thing) {
             covers = on.empty() || holds([&](graph::ThingId t) { return std::find(on.begin(), on.end(), t) != on.end(); });
         } else {
             const std::string& on = outside_[i - inside_].on;
-            covers = on.empty() || holds([&](graph::ThingId t) { return design_->name(t) == on; });
+            covers = on.empty() || holds([&](graph::ThingId t) { return is_named(t, on); });
         }
         if (!covers) continue;
         used_[i] = 1;

@@ -16,7 +16,7 @@ namespace ferrule::rules {
 // One that stands in a file of its own, for designs that are not one's own to write in.
 struct OutsideAcceptance {
     std::string rule;
-    std::string on;  // the name of a thing; "" everywhere
+    std::string on;  // the name of a thing, or of a place on it; "" everywhere
     findings::Acceptance acceptance;
 };
 
@@ -40,6 +40,7 @@ private:
         text::Span span;
     };
     [[nodiscard]] One one(std::uint32_t i) const;
+    [[nodiscard]] bool is_named(graph::ThingId thing, std::string_view on) const;
 
     const graph::Design* design_;
     const std::vector<OutsideAcceptance>& outside_;

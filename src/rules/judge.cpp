@@ -181,6 +181,7 @@ private:
         if (!added) {
             findings::Finding& f = result_.findings[known->second];
             ++f.count;
+            if (thing != facts::no_row) f.things.push_back(thing);
             if (f.more.size() < names_listed) f.more.push_back(name_of(bound_, table_index_, row));
             return;
         }
@@ -191,6 +192,7 @@ private:
         }
         findings::Finding f = describe(row, span);
         f.severity = severity;
+        if (thing != facts::no_row) f.things.push_back(thing);
         if (acceptance != none) f.accepted = acceptances_.text(acceptance);
         result_.findings.push_back(std::move(f));
     }

@@ -25,20 +25,47 @@ std::string said(const View& view, const std::vector<Edit>& edits) {
     return fmt::format("mend it in {} places", edits.size());
 }
 
+// The things as an acceptance lists them: Q1, F[2..4]. Nothing if one has no name.
+std::optional<std::string> listed(const graph::Design& d, std::vector<std::uint32_t> things) {
+    std::sort(things.begin(), things.end());
+    things.erase(std::unique(things.begin(), things.end()), things.end());
+    std::string all, stem;
+    std::uint32_t first = 0, last = 0;
+    const auto close = [&] {
+        if (stem.empty()) return;
+        if (!all.empty()) all += ", ";
+        all += last == 0 ? stem : first == last ? fmt::format("{}[{}]", stem, first) : fmt::format("{}[{}..{}]", stem, first, last);
+    };
+    for (const std::uint32_t id : things) {
+        const graph::Thing& t = d.things[graph::ThingId(id)];
+        if (!t.name) return std::nullopt;
+        std::string name = (t.owner ? d.name(t.owner) + '.' : std::string()) + std::string(d.word(t.name));
+        if (name == stem && last != 0 && t.index == last + 1) {
+            last = t.index;
+            continue;
+        }
+        close();
+        stem = std::move(name);
+        first = last = t.index;
+    }
+    close();
+    return all;
+}
+
 // An `accept` statement at the end of the file, its reason still to be written. `nothing is accepted without one`.
 std::optional<Action> acceptance(const View& view, const Finding& f) {
     const rules::Rule* rule = view.knowledge->rules.find(f.rule);
     if (rule == nullptr || rule->found_by == "reading" || f.accepted) return std::nullopt;
     const std::string_view bytes = view.bytes();
     const auto size = static_cast<std::uint32_t>(bytes.size());
-    std::string subject = f.subject;
-    const std::size_t odd = subject.find_first_of(" :>");
-    if (odd != std::string::npos) subject.clear();  // not the name of one thing: it is then accepted everywhere, and says so
+    const std::optional<std::string> things = listed(view.design->graph(), f.things);
+    if (!things) return std::nullopt;
+    const std::string on = things->empty() ? "" : " on " + *things;  // of no thing, such as the site: there is one of it
     Action a;
-    std::string line = fmt::format("{}accept {}{} because \"", bytes.empty() || bytes.back() == '\n' ? "" : "\n", f.rule, subject.empty() ? "" : " on " + subject);
+    std::string line = fmt::format("{}accept {}{} because \"", bytes.empty() || bytes.back() == '\n' ? "" : "\n", f.rule, on);
     const auto at = size + static_cast<std::uint32_t>(line.size());
     line += rule->life_safety ? "\" until YYYY-MM-DD by \"\"\n" : "\"\n";
-    a.title = fmt::format("accept {}{}: the reason is left to be written", f.rule, subject.empty() ? "" : " on " + subject);
+    a.title = fmt::format("accept {}{}: the reason is left to be written", f.rule, on.empty() ? " wherever it is found" : on);
     a.edits = {Edit{{view.file, size, size}, std::move(line)}};
     a.finding = &f;
     a.accepts = true;

@@ -331,6 +331,55 @@ TEST(Server, MendsAndAccepts) {
     EXPECT_FALSE(accept->contains("isPreferred"));
 }
 
+// What the quick fix writes, with a reason filled in, accepts the finding it stands at and no other.
+TEST(Server, AcceptsThatFindingAndNoOther) {
+    const std::string text = R"(edition 1
+site "Hut" { standard iec-62548; coldest -18 degC; hottest 34 degC }
+place FIELD { outdoors exposed }
+place HUT { indoors dry }
+part PM is module { voc 26 V, -0.28 %/K; isc 5.9 A; max-system 600 V; max-fuse 15 A; frame none }
+part CC is controller { type mppt; isolated no; torque 1 N.m; port pv is array { max-voltage 80 V }; port bat is battery { nominal 12 V } }
+string EAST is 3 x PM on FIELD
+string WEST is 3 x PM on FIELD
+device M1 is CC in HUT
+device M2 is CC in HUT
+EAST.+ -> M1.pv+ 6 mm2 copper red 5 m
+EAST.- -> M1.pv- 6 mm2 copper black 5 m
+WEST.+ -> M2.pv+ 6 mm2 copper red 5 m
+WEST.- -> M2.pv- 6 mm2 copper black 5 m
+)";
+    const std::string rule = "voltage.cold-input";
+    const auto accepted = [&](const std::string& more, const std::string& outside = {}) {
+        Client c({{"/site/ferrule.toml", "acceptances = \"a.toml\"\n"}, {"/site/a.toml", outside}});
+        c.start();
+        c.open("/site/a.fer", text + more);
+        std::pair<int, int> count;
+        for (const Json& d : c.diagnostics("/site/a.fer")) {
+            EXPECT_NE(d["code"], "design.accept-unused");
+            EXPECT_NE(d["code"], "design.wrong-kind") << d.dump();
+            if (d["code"] == rule) ++(d["severity"] == 4 ? count.first : count.second);
+        }
+        return count;
+    };
+    ASSERT_EQ(accepted("").second, 2) << "one at each string";
+    Client c;
+    c.start();
+    c.open("/site/a.fer", text);
+    Json at, where = Client::doc("/site/a.fer");
+    for (const Json& d : c.diagnostics("/site/a.fer")) at = d["code"] == rule ? d : at;
+    where["range"] = at["range"];
+    where["context"] = {{"diagnostics", Json::array()}, {"only", {"quickfix"}}};
+    std::string line;
+    for (const Json& a : c.ask("textDocument/codeAction", where)) {
+        if (a["title"].get<std::string>().starts_with("accept " + rule)) line = a["edit"]["documentChanges"][0]["edits"][0]["newText"];
+    }
+    ASSERT_NE(line.find("because \"\""), std::string::npos) << line;
+    line.insert(line.find("\"\"") + 1, "a trial");
+    EXPECT_EQ(accepted(line), (std::pair{1, 1})) << line;
+    EXPECT_EQ(accepted("accept voltage.cold-input on M1.pv because \"a trial\"\n"), (std::pair{1, 1}));  // as the finding names it
+    EXPECT_EQ(accepted("", "[[accept]]\nrule = \"voltage.cold-input\"\non = \"M2.pv\"\nbecause = \"a trial\"\n"), (std::pair{1, 1}));
+}
+
 TEST(Server, LaysOutWholeFilesAndRanges) {
     Client c;
     c.start();
