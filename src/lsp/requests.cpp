@@ -155,7 +155,7 @@ Json Server::diagnostic(const service::Design& design, const findings::Finding& 
         if (!f.remedy.empty()) message += "\n" + f.remedy;
     }
     Json d = {{"range", range(lines_of(design, f.span.file), f.span)}, {"severity", severity}, {"code", f.rule}, {"source", "ferrule"}, {"message", message}};
-    if (described_ && !options_.rule_pages.empty()) d["codeDescription"] = {{"href", uri_of(options_.rule_pages + "/" + f.rule + ".md")}};
+    if (described_ && design.known->built_in(f.rule) && !options_.rule_pages.empty()) d["codeDescription"] = {{"href", uri_of(options_.rule_pages + "/" + f.rule + ".md")}};
     if (related_ && !f.related.empty()) {
         Json list = Json::array();
         for (const findings::Related& r : f.related) {
@@ -190,7 +190,10 @@ Json Server::pull_workspace(const Json& params) {
         for (const Json& p : params["previousResultIds"]) before[workspace_.real(path_of(p.at("uri").get<std::string>()))] = p.at("value").get<std::string>();
     }
     Json items = Json::array();
-    for (const std::string& path : workspace_.all_files()) {
+    const std::vector<std::string> now = workspace_.all_files();
+    std::set<std::string> paths(now.begin(), now.end());
+    for (const auto& [path, id] : before) paths.insert(path);  // what is no more has no findings: that must be said
+    for (const std::string& path : paths) {
         Json list = diagnostics(path);
         const std::string id = std::to_string(std::hash<std::string>{}(list.dump()));
         const auto open = uri_of_.find(path);

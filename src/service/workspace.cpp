@@ -35,6 +35,11 @@ bool same_files(const Design& a, const Design& b) {
 
 }  // namespace
 
+bool Known::built_in(std::string_view rule) const {
+    const rules::Rule* r = knowledge.rules.find(rule);
+    return r != nullptr && sources[r->span.file].path().starts_with("rules/");
+}
+
 text::FileId Design::file(const std::string& path) const {
     const auto at = files.find(path);
     return at == files.end() ? text::FileId() : at->second;
@@ -77,9 +82,30 @@ std::string Workspace::real(const std::string& path) const { return files_.real_
 void Workspace::set_folders(const std::vector<std::string>& folders) {
     folders_.clear();
     for (const std::string& folder : folders) folders_.push_back(real(folder));
+    forget_outside();
     for (const std::string& folder : folders_) {
         for (const std::string& path : files_.list(folder, design_suffix)) fresh_files_.insert(real(path));
     }
+}
+
+// Files that are neither open nor in a folder, and that none of those includes.
+void Workspace::forget_outside() {
+    const auto in_folder = [&](const std::string& path) {
+        return std::any_of(folders_.begin(), folders_.end(), [&](const std::string& f) { return path.starts_with(f.ends_with('/') ? f : f + '/'); });
+    };
+    std::set<std::string> kept;
+    std::vector<std::string> todo;
+    for (const auto& [path, included] : includes_) {
+        if (open_.contains(path) || in_folder(path)) todo.push_back(path);
+    }
+    while (!todo.empty()) {
+        const std::string path = std::move(todo.back());
+        todo.pop_back();
+        const auto at = includes_.find(path);
+        if (at == includes_.end() || !kept.insert(path).second) continue;
+        todo.insert(todo.end(), at->second.begin(), at->second.end());
+    }
+    roots_changed_ |= std::erase_if(includes_, [&](const auto& file) { return !kept.contains(file.first); }) != 0;
 }
 
 void Workspace::touch(const std::string& path) {
@@ -171,10 +197,24 @@ void Workspace::find_roots() {
     std::erase_if(stale_, [&](const std::string& root) { return !roots.contains(root); });
 }
 
-// With mistakes in the settings nothing is judged.
+// With mistakes in the settings or house rules nothing is judged. That is said in each file, or all would look right.
 void Workspace::judge(Design& design) {
     const Known& k = *design.known;
-    if (!k.mistakes.empty()) return;
+    if (!k.mistakes.empty()) {
+        const findings::Finding& first = k.mistakes.front();
+        findings::Finding f;
+        f.rule = first.rule;
+        f.severity = findings::Severity::warning;
+        const std::string where = first.span ? k.sources[first.span.file].path() : k.settings.path;
+        f.message = fmt::format("nothing is judged here, for there is a mistake in {}: {}", where, first.message);
+        f.remedy = "put that right first";
+        design.report = {};
+        for (const text::FileId file : design.study->files) {
+            f.span = {file, 0, 0};
+            design.report.findings.push_back(f);
+        }
+        return;
+    }
     design.report = project::judge(*design.study, k.knowledge, options(design));
     project::apply_severities(design.report, k.settings);
     findings::settle(design.report, design.sources);
@@ -224,7 +264,8 @@ std::unique_ptr<Design> Workspace::checked(const std::string& root, Design* befo
 
 // The settings files in use that have mistakes, as files with findings; those that had some before are touched too.
 void Workspace::show_mistakes(std::set<std::string>& touched) {
-    for (const auto& [path, design] : settings_) touched.insert(path);
+    touched.insert(mistaken_.begin(), mistaken_.end());
+    mistaken_.clear();
     settings_.clear();
     std::set<std::string> used;
     for (const auto& [root, design] : designs_) {
@@ -241,10 +282,11 @@ void Workspace::show_mistakes(std::set<std::string>& touched) {
         const text::FileId own = shown->file(real(path));
         for (findings::Finding& f : shown->report.findings) {
             if (!f.span) f.span = {own, 0, 0};
-            touched.insert(real(k.sources[f.span.file].path()));
+            mistaken_.insert(real(k.sources[f.span.file].path()));
         }
         settings_.emplace(real(path), std::move(shown));
     }
+    touched.insert(mistaken_.begin(), mistaken_.end());
 }
 
 bool Workspace::in_stale_design(const std::string& path) const {
@@ -292,7 +334,8 @@ std::vector<std::string> Workspace::refresh(const std::function<bool()>& stop) {
         for (const auto& [root, design] : designs_) note_files(*design);
         find_roots();
     };
-    if (read_includes()) sort_out();
+    if (read_includes() || roots_changed_) sort_out();
+    roots_changed_ = false;
     while (!stale_.empty()) {
         if (stop && stop()) break;
         const std::string root = *stale_.begin();
@@ -363,7 +406,7 @@ std::vector<std::string> Workspace::all_files() const {
     for (const auto& [root, design] : designs_) {
         for (const auto& [path, file] : design->files) all.insert(path);
     }
-    for (const auto& [path, design] : settings_) all.insert(path);
+    all.insert(mistaken_.begin(), mistaken_.end());
     return {all.begin(), all.end()};
 }
 

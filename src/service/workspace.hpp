@@ -30,6 +30,8 @@ struct Known {
     project::Settings settings;
     project::Knowledge knowledge;
     std::vector<findings::Finding> mistakes;  // with any of these nothing is judged
+
+    [[nodiscard]] bool built_in(std::string_view rule) const;  // one that is inside the program, which has a page
 };
 
 // One design as it was last checked. Files go by their real paths. A settings file with mistakes is kept in the same form, without
@@ -82,7 +84,7 @@ public:
     [[nodiscard]] const std::string* text(const std::string& path) const;  // of an open document
 
     // Something has changed since the last refresh.
-    [[nodiscard]] bool stale() const { return !stale_.empty() || !fresh_files_.empty(); }
+    [[nodiscard]] bool stale() const { return !stale_.empty() || !fresh_files_.empty() || roots_changed_; }
     // Checks what has changed and what depends on it; the files whose findings may be others than before. `stop` is asked
     // between designs; what it leaves undone is stale still.
     std::vector<std::string> refresh(const std::function<bool()>& stop = {});
@@ -95,7 +97,7 @@ public:
     [[nodiscard]] std::vector<FileFindings> findings_in(const std::string& path) const;
     // Designs as they were before the last refresh are kept until now: taking them down takes longer than telling the findings may.
     void forget_old();
-    [[nodiscard]] std::vector<std::string> all_files() const;  // of all designs, sorted
+    [[nodiscard]] std::vector<std::string> all_files() const;  // of all designs, and those with mistakes that keep designs from being judged; sorted
 
     // A design that holds the file; empty if none does. Refreshed first.
     [[nodiscard]] View view(const std::string& path);
@@ -105,6 +107,7 @@ public:
 
 private:
     void find_roots();
+    void forget_outside();
     [[nodiscard]] bool in_stale_design(const std::string& path) const;
     bool read_includes();
     [[nodiscard]] std::set<std::string> includes_of(const std::string& path) const;
@@ -123,9 +126,11 @@ private:
     std::map<std::string, std::set<std::string>> includes_;   // of every known design file
     std::map<std::string, std::unique_ptr<Design>> designs_;  // by root
     std::map<std::string, std::unique_ptr<Design>> settings_;  // files of settings with mistakes in them
+    std::set<std::string> mistaken_;  // the settings, acceptances and house rules that these are in
     std::vector<std::unique_ptr<Design>> old_;
     std::set<std::string> stale_;                             // roots to be checked
     std::set<std::string> fresh_files_;                       // files whose includes must be read again
+    bool roots_changed_ = false;                              // files were forgotten that may have been first ones
 };
 
 }  // namespace ferrule::service

@@ -458,6 +458,71 @@ TEST(Server, FollowsTheSettingsOfAProject) {
     EXPECT_TRUE(accepted) << c.diagnostics("/site/site.fer").dump(1);
 }
 
+TEST(Server, TellsOfMistakesInHouseRulesAndTakesThemBack) {
+    auto files = two_files();
+    files["/site/ferrule.toml"] = "rules = [\"house\"]\n";
+    files["/site/house/a.toml"] = "garbage [\n";
+    const auto mend = [](Client& c, const std::string& text) {
+        c.files.files["/site/house/a.toml"] = text;
+        c.tell("workspace/didChangeWatchedFiles", {{"changes", {{{"uri", "file:///site/house/a.toml"}, {"type", 2}}}}});
+        c.settle();
+    };
+    const std::string good = R"(id = "house.note"
+title = "a rule of the house"
+severity = "note"
+about = "device"
+require = "torque-stated"
+message = "no torque is stated for {device}"
+remedy = "state it"
+why = "a trial"
+[[source]]
+status = "common practice, no source"
+)";
+    Client c(files);
+    c.start();
+    const Json mistakes = c.diagnostics("/site/house/a.toml");
+    ASSERT_FALSE(codes(mistakes).empty()) << mistakes.dump();
+    EXPECT_FALSE(mistakes[0].contains("codeDescription"));  // there is no such page
+    const Json told = c.diagnostics("/site/site.fer");
+    ASSERT_EQ(told.size(), 1U) << told.dump(1);  // it must not look right
+    EXPECT_NE(told[0]["message"].get<std::string>().find("nothing is judged here"), std::string::npos);
+    c.said.clear();
+    mend(c, good);
+    EXPECT_EQ(c.diagnostics("/site/house/a.toml"), Json::array());
+    EXPECT_TRUE(holds(codes(c.diagnostics("/site/site.fer")), "dc-rating.breaking-voltage"));
+
+    Client p(files);
+    p.start({}, {{"textDocument", {{"diagnostic", Json::object()}}}});
+    const auto pulled = [&](const Json& before) {
+        std::map<std::string, Json> all;
+        const Json answer = p.ask("workspace/diagnostic", {{"previousResultIds", before}});
+        for (const Json& r : answer["items"]) all[r["uri"]] = r;
+        return all;
+    };
+    auto reports = pulled(Json::array());
+    ASSERT_TRUE(reports.contains("file:///site/house/a.toml"));
+    EXPECT_FALSE(reports["file:///site/house/a.toml"]["items"].empty());
+    Json before = Json::array();
+    for (const auto& [uri, r] : reports) before.push_back({{"uri", uri}, {"value", r["resultId"]}});
+    mend(p, good);
+    reports = pulled(before);
+    ASSERT_TRUE(reports.contains("file:///site/house/a.toml"));  // that it is right now must be said
+    EXPECT_EQ(reports["file:///site/house/a.toml"]["items"], Json::array());
+}
+
+TEST(Server, ForgetsAFolderThatIsTakenAway) {
+    Client c({{"/site/b.fer", "edition 1\ninclude \"parts.fer\"\ndevice X is Y\n"}, {"/site/parts.fer", parts + "device Z is Y\n"}, {"/site/open.fer", "edition 1\ndevice X is Y\n"}});
+    c.start();
+    c.open("/site/open.fer", "edition 1\ndevice X is Y\n");
+    ASSERT_FALSE(codes(c.diagnostics("/site/b.fer")).empty());
+    c.said.clear();
+    c.tell("workspace/didChangeWorkspaceFolders", {{"event", {{"removed", {{{"uri", "file:///site"}, {"name", "site"}}}}, {"added", Json::array()}}}});
+    c.settle();
+    EXPECT_EQ(c.diagnostics("/site/b.fer"), Json::array());
+    EXPECT_EQ(c.diagnostics("/site/parts.fer"), Json::array());
+    EXPECT_FALSE(codes(c.ask("textDocument/diagnostic", Client::doc("/site/open.fer"))["items"]).empty());  // an open document is still looked after
+}
+
 TEST(Server, LivesWithDocumentsThatWereNeverSaved) {
     Client c;
     c.start();
