@@ -7,6 +7,7 @@
 
 #include "service/cursor.hpp"
 #include "service/hover.hpp"
+#include "service/inside.hpp"
 
 namespace ferrule::service {
 
@@ -66,6 +67,14 @@ Line read_line(std::string_view bytes, std::uint32_t offset) {
     return line;
 }
 
+// "26", "-0.28", "2.5V": what begins as a number. How many bytes of it are the number.
+std::size_t digits_of(std::string_view word) {
+    std::size_t at = !word.empty() && (word[0] == '-' || word[0] == '+') ? 1 : 0;
+    const std::size_t first = at;
+    while (at < word.size() && ((word[at] >= '0' && word[at] <= '9') || word[at] == '.')) ++at;
+    return at > first && word[first] != '.' ? at : 0;
+}
+
 class Completer {
 public:
     Completer(const View& view, std::uint32_t offset)
@@ -77,7 +86,18 @@ public:
         const std::string_view last = line_.words.back();
         const std::string_view first = line_.words.front();
         const std::string_view before = line_.words.size() > 1 ? line_.words[line_.words.size() - 2] : std::string_view();
-        if (const std::size_t dot = last.rfind('.'); dot != std::string_view::npos && first != "accept") {
+        if (chain_in(NodeKind::assembly)) {
+            for (const syntax::NodeIndex n : chain_) {
+                if (view_.tree()[n].kind == NodeKind::assembly) own_ = inside(view_, n);
+            }
+        }
+        const bool naming = digits_of(last) == 0 && !(first == "accept" && line_.words.size() == 2);
+        if (const std::size_t open = last.rfind('['); naming && open != std::string_view::npos && last.find(']', open) == std::string_view::npos) {
+            begin_ = line_.begin + static_cast<std::uint32_t>(open) + 1;
+            indices(last.substr(0, open));
+            return std::move(all_);
+        }
+        if (const std::size_t dot = last.rfind('.'); naming && dot != std::string_view::npos) {
             begin_ = line_.begin + static_cast<std::uint32_t>(dot) + 1;
             after_dot(last.substr(0, dot));
             return std::move(all_);
@@ -91,12 +111,13 @@ public:
         }
         if (first == "accept") {
             if (line_.words.size() == 2) rule_ids();
-            else words({"on", "because", "until", "by"});
+            else if (lead() == "on") things({ThingClass::device, ThingClass::string, ThingClass::enclosure, ThingClass::place, ThingClass::run, ThingClass::cable});
+            else if (before != "because" && before != "until" && before != "by") words({"on", "because", "until", "by"});
             return std::move(all_);
         }
         if (before == "is") {
             if (first == "part") kinds("part");
-            else if (first == "port" && chain_in(NodeKind::assembly)) terminals_of_all();
+            else if (first == "port" && own_) things({ThingClass::device, ThingClass::string});
             else if (first == "port") kinds("role");
             else if (first == "cable") parts("cable");
             else if (first == "enclosure") parts("box");
@@ -136,6 +157,7 @@ public:
 
 private:
     using Sort = Proposal::Sort;
+    static constexpr std::size_t most_indices = 200;
 
     void add(Sort sort, std::string label, std::string detail = {}, std::string topic = {}, std::string insert = {}, bool snippet = false) {
         if (!seen_.insert(label).second) return;
@@ -154,6 +176,13 @@ private:
     }
     [[nodiscard]] bool chain_in(NodeKind kind) const {
         return std::any_of(chain_.begin(), chain_.end(), [&](syntax::NodeIndex n) { return view_.tree()[n].kind == kind; });
+    }
+    // The word that a list belongs to: `on` of `on A, B, `; of no list the word before.
+    [[nodiscard]] std::string_view lead() const {
+        std::size_t i = line_.words.size() - 1;
+        if (i == 0) return {};
+        for (--i; line_.words[i] == "," && i >= 2;) i -= 2;
+        return line_.words[i];
     }
     [[nodiscard]] static bool is_statement(std::string_view word) {
         const auto list = syntax::keywords();
@@ -235,48 +264,106 @@ private:
         }
     }
 
-    // Things under their plain names; members of assemblies belong to their instance.
+    // Things under their plain names; members of assemblies belong to their instance. In an assembly stand its own: of what is
+    // outside only what they may stand in or go through.
     void things(std::initializer_list<ThingClass> classes) {
+        const auto wanted = [&](ThingClass cls) { return std::find(classes.begin(), classes.end(), cls) != classes.end(); };
+        if (own_) {
+            for (const Member& m : own_->members) {
+                if (wanted(m.cls)) add(Sort::thing, std::string(m.name), std::string(m.part));
+            }
+        }
         for (const graph::Thing& t : d_.things) {
-            if (!t.name || t.owner || std::find(classes.begin(), classes.end(), t.cls) == classes.end()) continue;
+            if (!t.name || t.owner || !wanted(t.cls)) continue;
+            if (own_ && (t.cls == ThingClass::device || t.cls == ThingClass::string)) continue;
             const graph::Part& part = d_.parts[t.part];
             add(Sort::thing, std::string(d_.word(t.name)), part.name ? std::string(d_.word(part.name)) : (*d_.kinds)[part.kind].name);
         }
     }
 
-    [[nodiscard]] std::vector<graph::ThingId> named(std::string_view name) const {
-        const std::size_t bracket = name.find('[');
-        const graph::Symbol symbol = d_.names.find(name.substr(0, bracket));
-        std::vector<graph::ThingId> found;
-        if (!symbol) return found;
-        for (const graph::ThingId id : d_.things.ids()) {
-            if (d_.things[id].name == symbol) {
-                found.push_back(id);
-                break;
-            }
+    // What a name with dots leads to, its brackets apart: a part, or assembly; and the thing, if it is none inside an assembly.
+    struct Led {
+        std::string part;
+        graph::ThingId thing;
+        std::uint32_t low = 0, high = 0;  // its indices inside an assembly
+    };
+    [[nodiscard]] Led led(std::string_view path) const {
+        Led at;
+        bool head = true;
+        for (std::size_t from = 0; from <= path.size();) {
+            const std::size_t end = std::min(path.find('.', from), path.size());
+            const std::string_view step = path.substr(from, end - from), name = step.substr(0, step.find('['));
+            from = end + 1;
+            const std::optional<Inside> around = head ? own_ : inside(*view_.design, at.part);
+            const Member* const member = around ? around->find(name) : nullptr;
+            if (member != nullptr) at = {std::string(member->part), {}, member->low, member->high};
+            else if (head) at = outer(name);
+            else return {};
+            head = false;
         }
-        return found;
+        return at;
+    }
+    [[nodiscard]] Led outer(std::string_view name) const {
+        const graph::Symbol symbol = d_.names.find(name);
+        if (!symbol) return {};
+        for (const graph::ThingId id : d_.things.ids()) {
+            const graph::Thing& t = d_.things[id];
+            if (t.name == symbol && !t.owner) return {std::string(d_.word(d_.parts[t.part].name)), id};
+        }
+        return {};
     }
 
-    // NAME. : its terminals; of an assembly's instance its members; of a box its openings.
-    void after_dot(std::string_view name) {
-        const std::size_t inner = name.rfind('.');
-        if (inner != std::string_view::npos) name = name.substr(inner + 1);
-        for (const graph::ThingId id : named(name)) {
-            const graph::Thing& t = d_.things[id];
-            for (const graph::TerminalTemplate& terminal : d_.parts[t.part].terminals) {
-                const std::string port = terminal.port != 0xffff ? "port " + std::string(d_.word(d_.parts[t.part].ports[terminal.port].name)) : terminal.protective ? "protective" : terminal.aux ? "auxiliary" : "terminal";
-                add(Sort::terminal, std::string(d_.word(terminal.label)), port);
-            }
-            for (const graph::Thing& member : d_.things) {
-                if (member.owner == id) add(Sort::thing, std::string(d_.word(member.name)), "member");
-            }
-            for (const graph::Entry& e : d_.entries) {
-                if (e.enclosure == id) add(Sort::terminal, e.index == 0 ? std::string(d_.word(e.name)) : fmt::format("{}[{}]", d_.word(e.name), e.index), "entry");
+    // NAME. : its terminals; of an assembly's instance the ports, which conductors land on, or where papers speak of it its members;
+    // of a box its openings.
+    void after_dot(std::string_view path) {
+        const Led to = led(path);
+        const graph::Symbol symbol = to.part.empty() ? graph::Symbol() : d_.names.find(to.part);
+        const auto is_part = [&](const graph::Part& p) { return symbol && p.name == symbol; };
+        const auto found = std::find_if(d_.parts.begin(), d_.parts.end(), is_part);
+        const graph::Part* const part = to.thing ? &d_.part_of(to.thing) : found != d_.parts.end() ? &*found : nullptr;
+        if (part == nullptr) return;
+        for (const graph::TerminalTemplate& terminal : part->terminals) {
+            const std::string port = terminal.port != 0xffff ? "port " + std::string(d_.word(part->ports[terminal.port].name)) : terminal.protective ? "protective" : terminal.aux ? "auxiliary" : "terminal";
+            add(Sort::terminal, std::string(d_.word(terminal.label)), port);
+        }
+        if (const auto assembly = inside(*view_.design, to.part)) {
+            for (const std::string& port : assembly->ports) add(Sort::terminal, port, "port");
+            const std::string_view first = line_.words.front();
+            if (first == "except" || first == "accept" || first == "label" || chain_in(NodeKind::reading) || chain_in(NodeKind::steps) || chain_in(NodeKind::label_on)) {
+                for (const Member& m : assembly->members) add(Sort::thing, std::string(m.name), "member");
             }
         }
+        for (const graph::Entry& e : d_.entries) {
+            if (to.thing && e.enclosure == to.thing) add(Sort::terminal, e.index == 0 ? std::string(d_.word(e.name)) : fmt::format("{}[{}]", d_.word(e.name), e.index), "entry");
+        }
     }
-    void terminals_of_all() { things({ThingClass::device}); }
+
+    // NAME[ : which there are, of things or of a box's openings.
+    void indices(std::string_view path) {
+        std::vector<std::uint32_t> all;
+        const auto some = [&](std::uint32_t low, std::uint32_t high) {
+            for (std::uint32_t i = low; i != 0 && i <= high && all.size() < most_indices; ++i) all.push_back(i);
+        };
+        const Led to = led(path);
+        if (to.thing) {
+            const graph::Symbol name = d_.things[to.thing].name;
+            for (const graph::Thing& t : d_.things) {
+                if (t.name == name && !t.owner && t.index != 0) some(t.index, t.index);
+            }
+        } else {
+            some(to.low, to.high);
+        }
+        if (const std::size_t dot = path.rfind('.'); all.empty() && dot != std::string_view::npos) {
+            const graph::ThingId box = led(path.substr(0, dot)).thing;
+            for (const graph::Entry& e : d_.entries) {
+                if (box && e.enclosure == box && d_.word(e.name) == path.substr(dot + 1) && e.index != 0) some(e.index, e.index);
+            }
+        }
+        const bool closed = offset_ < view_.bytes().size() && view_.bytes()[offset_] == ']';
+        const auto offer = [&](const std::string& index) { add(Sort::thing, index, std::string(path), {}, closed ? index : index + ']'); };
+        for (const std::uint32_t i : all) offer(std::to_string(i));
+        if (all.size() > 1 && all.back() - all.front() + 1 == all.size()) offer(fmt::format("{}..{}", all.front(), all.back()));
+    }
 
     void rule_ids() {
         // The id as a whole is replaced, family included.
@@ -285,27 +372,51 @@ private:
     }
 
     void tail() {
-        parts("cable");
-        for (const graph::Thing& t : d_.things) {
-            if (t.cls == ThingClass::cable && t.name) add(Sort::thing, std::string(d_.word(t.name)), "cable");
+        const std::string_view before = line_.words[line_.words.size() - 2], list = lead();
+        if (digits_of(line_.words.back()) != 0) {
+            const bool rated = before == "rated";
+            if (before != "core" && before != "as") units(rated ? std::unordered_set<std::string>{"voltage"} : std::unordered_set<std::string>{"area", "length"});
+            return;
         }
-        for (const auto& [group, list] : k_.kinds.tail_words) {
-            for (const std::string& w : list) add(Sort::word, w, group);
+        if (list == "by") return things({ThingClass::enclosure});
+        if (list == "via") return things({ThingClass::run});
+        if (before == "at") return things({ThingClass::device});
+        if (list == "ends") {
+            parts("connector");
+            for (const auto& [group, members] : k_.kinds.tail_words) {
+                if (group != "finish") continue;
+                for (const std::string& w : members) add(Sort::word, w, group);
+            }
+            return;
+        }
+        if (before == "core" || before == "as" || before == "rated") return;  // a number, a mark
+        if (line_.words.size() > 2 && line_.words[line_.words.size() - 3] == "rated") return units({"voltage"});
+        parts("cable");
+        if (own_) {
+            for (const Member& m : own_->members) {
+                if (m.cls == ThingClass::cable) add(Sort::thing, std::string(m.name), "cable");
+            }
+        }
+        for (const graph::Thing& t : d_.things) {
+            if (t.cls == ThingClass::cable && t.name && !t.owner) add(Sort::thing, std::string(d_.word(t.name)), "cable");
+        }
+        for (const auto& [group, members] : k_.kinds.tail_words) {
+            if (group == "finish") continue;
+            for (const std::string& w : members) add(Sort::word, w, group);
         }
         words({"as", "core", "ends", "by", "via", "at", "rated"});
-        after_number({"area", "length"});
+        if (digits_of(before) != 0) units({"area", "length"});
     }
 
-    // Behind a number stand the units it may have.
-    bool after_number(const std::unordered_set<std::string>& dimensions) {
-        const std::string_view before = line_.words.size() > 1 ? line_.words[line_.words.size() - 2] : std::string_view();
+    // Behind a number stand the units it may have; the number stays.
+    void units(const std::unordered_set<std::string>& dimensions) {
         const std::string_view last = line_.words.back();
-        const auto numeric = [](std::string_view w) { return !w.empty() && ((w[0] >= '0' && w[0] <= '9') || ((w[0] == '-' || w[0] == '+') && w.size() > 1)); };
-        if (!numeric(before) && !numeric(last)) return false;
+        const std::size_t digits = digits_of(last);
+        begin_ = line_.begin + static_cast<std::uint32_t>(digits);
+        const std::string blank = digits != 0 && digits == last.size() ? " " : "";
         for (const units::Unit& u : k_.units.all()) {
-            if (dimensions.contains(u.dimension_name)) add(Sort::unit, u.symbol, u.dimension_name);
+            if (dimensions.contains(u.dimension_name)) add(Sort::unit, u.symbol, u.dimension_name, {}, blank + u.symbol);
         }
-        return true;
     }
 
     void collect(const Shape& shape, std::unordered_set<std::string>& dimensions) {
@@ -330,16 +441,16 @@ private:
     }
     void values(const graph::Property& p) {
         std::unordered_set<std::string> dimensions;
-        std::vector<Proposal> kept;
-        const bool numeric = after_number({});
         collect(p.shape, dimensions);
-        if (numeric) {  // a unit, and nothing else, can stand behind a number
-            kept.swap(all_);
-            seen_.clear();
-            after_number(dimensions);
-            for (Proposal& other : kept) {
-                if (other.sort == Sort::word && seen_.insert(other.label).second) all_.push_back(std::move(other));
-            }
+        const bool in_number = digits_of(line_.words.back()) != 0;
+        if (!in_number && digits_of(line_.words[line_.words.size() - 2]) == 0) return;
+        // A unit, and words, can stand behind a number, and nothing else.
+        std::vector<Proposal> kept;
+        kept.swap(all_);
+        seen_.clear();
+        units(dimensions);
+        for (Proposal& other : kept) {
+            if (!in_number && other.sort == Sort::word && seen_.insert(other.label).second) all_.push_back(std::move(other));
         }
     }
 
@@ -349,6 +460,7 @@ private:
     std::uint32_t offset_, begin_ = 0;
     Line line_;
     std::vector<syntax::NodeIndex> chain_;
+    std::optional<Inside> own_;  // of the assembly the cursor is in
     std::vector<Proposal> all_;
     std::unordered_set<std::string> seen_;
 };

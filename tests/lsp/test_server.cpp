@@ -212,6 +212,70 @@ TEST(Server, CompletesNamesPropertiesTerminalsUnits) {
     EXPECT_NE(page["documentation"]["value"].get<std::string>().find("voltage.cold-input"), std::string::npos);
 }
 
+// The labels offered at the end of the last line that holds `mark`.
+std::map<std::string, Json> offered_behind(const std::string& text, const std::string& mark) {
+    Client c;
+    c.start();
+    c.open("/site/a.fer", text);
+    const std::size_t at = text.rfind(mark) + mark.size(), line = text.rfind('\n', at - 1) + 1;
+    const Json list = c.ask("textDocument/completion", Client::in("/site/a.fer", static_cast<int>(std::count(text.begin(), text.begin() + static_cast<std::ptrdiff_t>(at), '\n')), static_cast<int>(at - line)));
+    std::map<std::string, Json> all;
+    for (const Json& i : list["items"]) all[i["label"]] = i["textEdit"];
+    return all;
+}
+
+TEST(Server, CompletesWhatBelongsThere) {
+    const std::string head = R"(edition 1
+place ROOM { indoors dry }
+part BAR is busbar { ways 4; rated 60 V 100 A }
+part CON is connector { rated 60 V 10 A }
+part CAB is cable { section 6 mm2 copper }
+assembly COMB {
+    device F[1..2], G is BAR
+    port in[1..2]+ is F[1..2].1
+    port out+ is G.1
+}
+device C[1..3] is COMB in ROOM
+device D is BAR in ROOM
+enclosure BOX in ROOM { entry E[1..2] bottom }
+run WAY { length 2 m }
+)";
+    const auto offered = [&](const std::string& line) { return offered_behind(head + line, line); };
+    const auto on = offered("accept conductor.torque on ");
+    EXPECT_TRUE(on.contains("D") && on.contains("BOX") && !on.contains("because"));
+    EXPECT_TRUE(offered("accept conductor.torque on D, ").contains("C"));
+    EXPECT_TRUE(offered("accept conductor.torque on D ").contains("because"));
+    const auto ports = offered("C[1].");
+    EXPECT_TRUE(ports.contains("in2+") && ports.contains("out+") && !ports.contains("F"));
+    EXPECT_TRUE(offered("except C[1].").contains("F"));
+    EXPECT_TRUE(offered("except C[1].F[1].").contains("4"));
+    const auto index = offered("C[");
+    EXPECT_EQ(index.size(), 4U);  // 1, 2, 3 and all of them
+    EXPECT_EQ(index.at("2")["newText"], "2]");
+    EXPECT_EQ(index.at("1..3")["range"]["start"]["character"], 2);
+    EXPECT_TRUE(offered("D.1 -> D.2 CAB by BOX.E[").contains("2"));
+    const auto by = offered("D.1 -> D.2 CAB by ");
+    EXPECT_TRUE(by.contains("BOX") && !by.contains("CAB") && !by.contains("red"));
+    EXPECT_TRUE(offered("D.1 -> D.2 CAB via ").contains("WAY"));
+    EXPECT_TRUE(offered("D.1 -> D.2 CAB at ").contains("D"));
+    EXPECT_TRUE(offered("D.1 -> D.2 CAB core ").empty());
+    const auto ends = offered("D.1 -> D.2 CAB ends CON, ");
+    EXPECT_TRUE(ends.contains("CON") && ends.contains("ferrule") && !ends.contains("CAB"));
+    const auto unit = offered("D.1 -> D.2 6");
+    EXPECT_EQ(unit.at("mm2")["newText"], " mm2");  // the number stays
+    EXPECT_EQ(unit.at("mm2")["range"]["start"]["character"], 12);
+    EXPECT_FALSE(unit.contains("red"));
+    EXPECT_TRUE(offered("part M is module { voc 26").contains("V"));
+    // Inside an assembly, though nothing is made of it yet.
+    const auto inner = [&](const std::string& line) { return offered_behind(head + "assembly OTHER {\n    device H, K is BAR\n    " + line + "\n}\n", line); };
+    for (const char* line : {"H.1 -> ", "port x is "}) {
+        const auto own = inner(line);
+        EXPECT_TRUE(own.contains("H") && own.contains("K") && !own.contains("D")) << line;
+    }
+    EXPECT_TRUE(inner("H.1 -> K.").contains("4"));
+    EXPECT_TRUE(inner("device L is BAR in ").contains("ROOM"));
+}
+
 // The text after renaming what stands at the n-th place (from 0) of `name`, or why not.
 std::string renamed(const std::string& text, const std::string& name, const std::string& to, int nth = 0) {
     Client c;
