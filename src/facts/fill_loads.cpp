@@ -80,14 +80,14 @@ void fill_load(Facts& facts, const Shared& a, const SharedPower& p, const std::s
     t.circuit = [a, f](std::uint32_t row) { return a->circuit_of(a->net.ports[f->loads[row]].plus); };
     t.properties = [a, device](std::uint32_t row) { return a->d.things[device(row)].rows; };
     t.part_properties = [a, device](std::uint32_t row) { return a->d.part_of(device(row)).rows; };
-    const double play = a->standard.number("system-voltage-play");
+    const double either_way = a->standard.number("system-voltage-tolerance");
     for (std::uint32_t r = 0; r < f->loads.size(); ++r) {
         const std::uint32_t k = f->loads[r];
         fill.subjects("device")[r] = a->device_row[device(r).value];
         if (const graph::Field* own = a->d.field(a->d.row(a->d.part_of(device(r)).rows, "voltage"), "voltage")) {
             const bool single = own->low == own->high;
-            fill.numbers("works-from")[r] = single ? own->low * (1 - play) : own->low;
-            fill.numbers("works-to")[r] = single ? own->high * (1 + play) : own->high;
+            fill.numbers("works-from")[r] = single ? own->low * (1 - either_way) : own->low;
+            fill.numbers("works-to")[r] = single ? own->high * (1 + either_way) : own->high;
         }
         const std::uint32_t bank = a->banks.of_port[k], output = f->output_of[k];
         if (bank != none) {
