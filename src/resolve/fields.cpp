@@ -2,6 +2,7 @@
 
 #include <fmt/format.h>
 
+#include "base/days.hpp"
 #include "resolve/quantity.hpp"
 #include "resolve/refs.hpp"
 
@@ -16,8 +17,8 @@ namespace {
 bool is_date(std::string_view text) {
     const auto two = [&](std::size_t at) { return (text[at] - '0') * 10 + (text[at + 1] - '0'); };
     if (text.size() != 7 && text.size() != 10) return false;
-    if (two(5) < 1 || two(5) > 12) return false;
-    return text.size() == 7 || (two(8) >= 1 && two(8) <= 31);
+    const int days = base::days_in(two(0) * 100 + two(2), two(5));
+    return days > 0 && (text.size() == 7 || (two(8) >= 1 && two(8) <= days));
 }
 
 struct FieldReader {

@@ -212,6 +212,12 @@ struct PaperReader {
                                     : word == "by"    ? &a.by
                                                       : nullptr;
             const NodeKind wanted = word == "until" ? NodeKind::date : NodeKind::text;
+            const bool more = value < v.node(statement).next && v.kind(value) != NodeKind::block;
+            if (to == &a.until && more && v.kind(value) != wanted) {
+                b.report.error("design.tail", v.span(value), fmt::format("{} is no date", quoted(v.text(value))),
+                               "a date is written year-month-day with two digits each, YYYY-MM-DD, as in: until 2027-06-30");
+                return;
+            }
             if (to == nullptr || value >= v.node(statement).next || v.kind(value) != wanted) {
                 b.report.error("design.tail", v.span(n),
                                fmt::format("{} does not fit into an accept", quoted(word)),

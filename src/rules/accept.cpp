@@ -4,10 +4,25 @@
 
 #include <fmt/core.h>
 
+#include "base/days.hpp"
 #include "facts/table.hpp"
 #include "rules/formula.hpp"
 
 namespace ferrule::rules {
+
+namespace {
+
+// Blanks are no reason and nobody's name.
+bool says_nothing(std::string_view text) {
+    for (std::size_t i = 0; i < text.size(); ++i) {
+        const bool wide = text.substr(i, 2) == "\u00A0";
+        if (!wide && std::string_view(" \t\n\r\f\v").find(text[i]) == std::string_view::npos) return false;
+        if (wide) ++i;
+    }
+    return true;
+}
+
+}  // namespace
 
 base::Date parse_date(std::string_view text) {
     const auto digits = [&](std::size_t at, std::size_t count) {
@@ -21,11 +36,10 @@ base::Date parse_date(std::string_view text) {
     if ((text.size() != 10 && text.size() != 7) || text[4] != '-' ||
         (text.size() == 10 && text[7] != '-'))
         return {};
-    base::Date date{digits(0, 4), digits(5, 2), 31};
-    if (text.size() == 10) date.day = digits(8, 2);
-    if (date.year < 1 || date.month < 1 || date.month > 12 || date.day < 1 || date.day > 31)
-        return {};
-    return date;
+    const int year = digits(0, 4), month = digits(5, 2), days = base::days_in(year, month);
+    const int day = text.size() == 10 ? digits(8, 2) : days;  // a month counts to its end
+    if (year < 1 || day < 1 || day > days) return {};
+    return {year, month, day};
 }
 
 Acceptances::One Acceptances::one(std::uint32_t i) const {
@@ -69,10 +83,10 @@ Acceptances::Acceptances(const RuleSet& set, const graph::Design* design, const 
                   "put the text right");
             continue;
         }
-        if (a.because.empty()) {
+        if (says_nothing(a.because)) {
             wrong("design.accept-reason", fmt::format("{} is accepted without a reason", a.rule),
                   "say why: because \"…\"");
-        } else if (rule->life_safety && (a.by.empty() || a.until.empty())) {
+        } else if (rule->life_safety && (says_nothing(a.by) || a.until.empty())) {
             wrong("design.accept-reason",
                   fmt::format("{} is a matter of life and limb: to accept it takes a reason, a "
                               "name and a date",

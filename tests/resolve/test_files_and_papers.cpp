@@ -123,3 +123,5 @@ TEST(Papers, Accepts) {
 
 }  // namespace
 }  // namespace ferrule::tests
+    const Loaded odd = papers("accept rating.module on EAST because \"x\" until 2030-1-1\n");
+    EXPECT_EQ(odd.rules_and_places(), "design.tail @ 2030-1-1\n");

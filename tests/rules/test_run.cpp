@@ -276,6 +276,10 @@ TEST_F(Run, AcceptancesWithAllTheirConditions) {
     world.design.accepts[0].by = "N. N.";
     EXPECT_EQ(run({grave}, today).findings.size(), 1U);
 
+    world.design.accepts[0].by = " \u00A0";  // blanks are nobody
+    EXPECT_EQ(run({grave}, today).findings.at(1).rule, "design.accept-reason");
+    world.design.accepts[0].because = "   ";
+    EXPECT_EQ(run({plain}, today).findings.at(1).rule, "design.accept-reason");
     world.design.accepts[0].because.clear();
     EXPECT_EQ(run({plain}, today).findings.at(1).rule, "design.accept-reason");
 
@@ -294,8 +298,9 @@ TEST_F(Run, AcceptancesWithAllTheirConditions) {
 
 TEST_F(Run, DatesOfAcceptances) {
     EXPECT_EQ(rules::parse_date("2027-06-30"), (base::Date{2027, 6, 30}));
-    EXPECT_EQ(rules::parse_date("2027-06"), (base::Date{2027, 6, 31}));
-    for (const char* bad : {"", "2027", "2027-13-01", "27-06-30", "2027/06/30", "2027-06-3x"})
+    EXPECT_EQ(rules::parse_date("2027-06"), (base::Date{2027, 6, 30}));
+    for (const char* bad : {"", "2027", "2027-13-01", "27-06-30", "2027/06/30", "2027-06-3x",
+                            "2027-02-30", "2100-02-29", "2027-06-31", "2027-06-00"})
         EXPECT_EQ(rules::parse_date(bad), base::Date{}) << bad;
 }
 
