@@ -15,7 +15,10 @@ namespace {
 
 using findings::Finding;
 
-std::string said(const Finding& f) { return fmt::format("{}\n{}\n{}\n{}", f.rule, f.subject, f.message, f.accepted ? "accepted" : ""); }
+// Whether it is an error is part of what it says: settings and house rules may raise it.
+std::string said(const Finding& f) {
+    return fmt::format("{}\n{}\n{}\n{}\n{}", f.rule, f.subject, f.message, f.accepted ? "accepted" : "", static_cast<int>(f.severity));
+}
 std::string said(const findings::Undecided& u) { return fmt::format("{}\n{}\n{}", u.rule, u.subject, u.missing); }
 
 // How often each thing was said; `take` uses one up.

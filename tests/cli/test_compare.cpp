@@ -82,6 +82,14 @@ TEST_F(Changed, SettingsThatChangeAreAChange) {
     write("house/short.toml", house_rule);
     write("ferrule.toml", "rules = [\"house\"]\n");
     EXPECT_EQ(rules_of({"check", "--changed", "HEAD", "hut.fer"}), std::multiset<std::string>{"house.short-strings"});
+    git({"add", "-A", "."});
+    ASSERT_EQ(git({"commit", "-q", "-m", "rules"}), 0);
+    EXPECT_EQ(run({"check", "--changed", "HEAD", "hut.fer"}).status, 0);
+    write("ferrule.toml", "rules = [\"house\"]\n[severity]\n\"house.short-strings\" = \"error\"\n");
+    EXPECT_EQ(run({"check", "--changed", "HEAD", "hut.fer"}).status, 1) << "a warning that was made an error";
+    write("ferrule.toml", "rules = [\"house\"]\n");
+    edit("house/short.toml", "warning", "error");
+    EXPECT_EQ(run({"check", "--changed", "HEAD", "hut.fer"}).status, 1);
 }
 
 TEST_F(Changed, WhatCannotBeComparedIsSaid) {
