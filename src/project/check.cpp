@@ -49,6 +49,8 @@ void choose_standard(Study& s, const Knowledge& k, text::FileId root, const Chec
         }
     }
     if (!describes_something(d)) return;
+    // The site may stand in a file that could not be read.
+    if (!d.site_span && std::any_of(s.findings.begin(), s.findings.end(), [](const Finding& f) { return f.rule == "design.include"; })) return;
     Finding f;
     f.rule = standard_rule;
     f.remedy = fmt::format("name one of these in the site: {}", k.standard_ids());

@@ -128,7 +128,9 @@ struct Build {
 
     // words of lines that could not be read: they may declare anything. No symbols, so that those are the same without these lines
     std::unordered_set<std::string_view> maybe;
+    bool file_missing = false;  // nor could an included file be read: it may declare any name
     bool doubted = false;  // one was wanted
+    [[nodiscard]] bool may_be_declared(std::string_view name) const { return file_missing || maybe.contains(name); }
     std::unordered_set<std::uint64_t> unknown_reported;  // symbol and file
     std::unordered_set<PartId>
         doubtful_parts;  // a line of theirs that declares terminals could not be read

@@ -56,8 +56,12 @@ struct Gatherer {
         if (path == no_node) return;
         const Span at = v.span(path);
         const auto result = b.loader.include(v.tree().file, unescape(v.text(path)));
-        if (const auto* wrong = std::get_if<std::string>(&result))
-            return b.report.error("design.include", at, *wrong);
+        if (const auto* wrong = std::get_if<std::string>(&result)) {
+            b.file_missing = true;
+            const std::size_t line = std::min(wrong->find('\n'), wrong->size());
+            return b.report.error("design.include", at, wrong->substr(0, line),
+                                  wrong->substr(std::min(line + 1, wrong->size())));
+        }
         const text::FileId file = std::get<text::FileId>(result);
         const auto circle =
             std::find_if(open.begin(), open.end(), [&](const Open& o) { return o.file == file; });
@@ -79,6 +83,7 @@ struct Gatherer {
             return b.report.error(
                 "design.limit", at,
                 fmt::format("files are included more than {} deep (limit include_depth)",
+            b.file_missing = true;
                             base::limits::include_depth));
         }
         read(file, at);

@@ -111,7 +111,7 @@ Binding look_up(Build& b, Symbol name, Span at, std::uint32_t instance, const Wa
     if (found.means == Means::poisoned) return {};
     if (!found) {
         const std::uint64_t key = (std::uint64_t{at.file.value} << 32U) | name.value;
-        if (b.maybe.contains(b.text(name))) {
+        if (b.may_be_declared(b.text(name))) {
             b.doubted = true;
             return {};
         }

@@ -230,8 +230,8 @@ struct TailReader {
         tail.good = false;
         if (found.means == Means::poisoned) return;
         const bool small = text[0] >= 'a' && text[0] <= 'z';
-        if (!found && small && b.maybe.contains(text)) b.doubted = true;
-        if (!found && small && !b.maybe.contains(text)) {
+        if (!found && small && b.may_be_declared(text)) b.doubted = true;
+        if (!found && small && !b.may_be_declared(text)) {
             std::vector<std::string_view> known = b.words.all_in_tail(b.design.names);
             const std::string_view near = base::nearest(text, known);
             if (!near.empty()) {

@@ -249,7 +249,7 @@ void Wiring::made_of(Conductor& c, const Prepared& prepared, Scope scope, std::u
 
 void Wiring::use_core(const Conductor& c, ConductorId id, const Tail& tail, const View& v) {
     if (!c.named_cable) {
-        if (tail.named_cable == no_node) {
+        if (tail.named_cable == no_node && tail.good) {  // else it may be what could not be read
             b_.report.error("design.cable-core", tail.core_span,
                             "a core belongs to a cable with a name, and none stands here",
                             "declare the cable: cable K1 is PART; then write: K1 core 2");

@@ -36,6 +36,14 @@ TEST(Files, MissingAndTooDeep) {
     EXPECT_EQ(load("edition 1\ninclude \"f0\"\n", chain).count("design.limit"), 1U);
 }
 
+TEST(Files, OfAMissingOneNoNameIsMissed) {
+    const Loaded l = load(
+        "edition 1\ninclude \"x\"\nplace HUT { indoors }\npart SW is isolator { pole 1-2 }\n"
+        "device Q is SW in HUT\ndevice R is RR in HUT\nstring S is 2 x PM on YARD\ncable W is CC\n"
+        "S.+ -> Q.1 W core 1 2 m\nQ.2 -> R.1 PV-6 red 1 m\n");
+    EXPECT_EQ(l.rules_and_places(), "design.include @ \"x\"\n");
+}
+
 TEST(Files, EachHasItsEdition) {
     const Loaded l = load("edition 1\ninclude \"a\"\n", {{"a", "place HUT { indoors }\n"}});
     ASSERT_EQ(l.count("design.edition"), 1U);

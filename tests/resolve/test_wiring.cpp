@@ -119,6 +119,9 @@ TEST(Wiring, CoresOfACable) {
               "design.cable-core @ K\n");
     EXPECT_EQ(wired("S.+ -> Q.1 YY-3 core 1 1 m\n").rules_and_places(),
               "design.cable-core @ core 1\n");
+    // of what part it is, is not known; that it is declared, is
+    EXPECT_EQ(wired("cable K is YY-4\nS.+ -> Q.1 K core 1 1 m\n").rules_and_places(),
+              "design.unknown-name @ YY-4\n");
     const Loaded twice =
         wired("cable K is YY-3\nS.+ -> Q.1 K core 1 1 m\nS.- -> Q.3 K core 1 1 m\n");
     ASSERT_EQ(twice.rules_and_places(), "design.cable-core @ core 1\n");
