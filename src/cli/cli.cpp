@@ -162,7 +162,8 @@ private:
             const project::KnownResult known = project::mark_known(result.report, sources_, files_, a_.known);
             if (!known.trouble.empty()) fail(known.trouble);
             if (known.gone != 0 && a_.only.empty() && a_.changed.empty()) {
-                complain(fmt::format("{} of {} {} found no more; `--write-known {}` writes the list anew", known.gone, a_.known, known.gone == 1 ? "is" : "are", a_.known));
+                complain(fmt::format("{} of {} {} found no more; `--write-known {}`{} writes the list anew", known.gone, a_.known, known.gone == 1 ? "is" : "are", a_.known,
+                                     known.unseen == 0 ? "" : " over all the files it holds, not these alone,"));
             }
         }
         if (!a_.write_known.empty() && status_ == not_done) {

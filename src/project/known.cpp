@@ -2,6 +2,7 @@
 
 #include <filesystem>
 #include <map>
+#include <set>
 #include <tuple>
 #include <utility>
 
@@ -27,13 +28,16 @@ public:
     Key key(const findings::Finding& f) {
         if (!f.span) return {"", f.rule, f.subject};
         const auto [at, is_new] = names_.emplace(f.span.file.value, "");
-        if (is_new) {
-            const std::string& shown = sources_[f.span.file].path();
-            const auto real = files_.real_path(shown);
-            at->second = real ? std::filesystem::path(*real).lexically_relative(folder_).string() : shown;
-        }
+        if (is_new) at->second = name(f.span.file);
         return {at->second, f.rule, f.subject};
     }
+    [[nodiscard]] std::string name(text::FileId file) const {
+        const std::string& shown = sources_[file].path();
+        const auto real = files_.real_path(shown);
+        return real ? std::filesystem::path(*real).lexically_relative(folder_).string() : shown;
+    }
+    // Is there such a file still? Those on the list are called from its folder.
+    [[nodiscard]] bool exists(const std::string& name) const { return files_.real_path(folder_ + "/" + name).has_value(); }
 
 private:
     const text::Sources& sources_;
@@ -103,7 +107,14 @@ KnownResult mark_known(findings::Report& report, text::Sources& sources, const b
         at->second -= f.count;
         f.known = true;
     }
-    for (const auto& [key, count] : left) result.gone += count > 0 ? 1 : 0;
+    std::set<std::string> read_ones;
+    for (std::uint32_t i = 0; i < sources.size(); ++i) read_ones.insert(names.name(text::FileId(i)));
+    for (const auto& [key, count] : left) {
+        if (count <= 0) continue;
+        const std::string& of = std::get<0>(key);
+        const bool looked_at = of.empty() || read_ones.contains(of) || !names.exists(of);
+        ++(looked_at ? result.gone : result.unseen);
+    }
     findings::count(report);
     return result;
 }

@@ -17,7 +17,8 @@ namespace ferrule::project {
 
 struct KnownResult {
     std::string trouble;         // the file cannot be used: the job is not done
-    std::uint32_t gone = 0;      // entries that nothing answers to any more
+    std::uint32_t gone = 0;      // entries that nothing answers to any more, though their file was read or is no more
+    std::uint32_t unseen = 0;    // entries of files that were not read: nothing is known of them
 };
 
 // Marks the findings that the list holds, as often as it holds them, and counts anew.

@@ -175,6 +175,17 @@ TEST_F(Known, WhatIsGoneIsTold) {
     EXPECT_EQ(run({"check", "--known", "known.toml", "--only", "polarity.string-reversed", "hut.fer"}).err, "");
 }
 
+TEST_F(Known, OfFilesThatWereNotReadNothingIsTold) {
+    write("more.fer", hut);
+    run({"check", "--write-known", "known.toml", "hut.fer", "more.fer"});
+    EXPECT_EQ(run({"check", "--known", "known.toml", "hut.fer"}).err, "");
+    edit("hut.fer", "3 x PM", "2 x PM");
+    const Ran part = run({"check", "--known", "known.toml", "hut.fer"});
+    EXPECT_TRUE(has(part.err, "1 of known.toml is found no more") && has(part.err, "not these alone")) << part.err;
+    std::filesystem::remove(path("more.fer"));
+    EXPECT_TRUE(has(run({"check", "--known", "known.toml", "hut.fer"}).err, "2 of known.toml are found no more"));
+}
+
 TEST_F(Known, AListThatCannotBeUsedIsNoLightMatter) {
     const Ran missing = run({"check", "--known", "nowhere.toml", "hut.fer"});
     EXPECT_EQ(missing.status, 2);
