@@ -53,6 +53,13 @@ void build<grammar::bad_number>::exponent(const char* end, Builder& b) {
 }
 
 void Slip::unclosed_text(const char* begin, const char* end, Builder& b) {
+    // `"Hut”`: the last of those that only look right was to close it.
+    std::pair<std::uint32_t, std::uint32_t> close{};
+    for (auto q = next_quote(b.bytes(), b.offset(begin) + 1); q.second > 1 && q.first < b.offset(end); q = next_quote(b.bytes(), q.first + q.second)) close = q;
+    if (close.second != 0) {
+        return b.report("syntax.text", "this quotation mark is not the plain one, so the text is not closed", close.first, close.first + close.second,
+                        "close it with `\"`", {{{b.file(), close.first, close.first + close.second}, "\""}});
+    }
     b.report("syntax.text", "this text is not closed on its line", b.offset(begin), b.offset(end),
              "close it with `\"`");
 }

@@ -105,14 +105,34 @@ struct Context {
     }
 };
 
+// A dash between blanks stands for a range before a number, for the arrow of a conductor before a name.
+std::string_view dash_means(const Context& c, const LookAlike& l) {
+    const std::string_view before = c.where.bytes.substr(0, c.there.begin), after = c.rest().substr(l.sign.size());
+    const bool apart = !before.empty() && (before.back() == ' ' || before.back() == '\t') && blank_size(after) != 0;
+    const std::uint32_t next = past_blanks(c.where.bytes, static_cast<std::uint32_t>(c.there.begin + l.sign.size()));
+    if (l.name != "dash" || !apart || next >= c.where.bytes.size()) return l.plain;
+    const char first = c.where.bytes[next];
+    if (is_letter(first)) return "->";
+    return is_digit(first) || first == '-' || first == '+' || c.where.bytes.substr(next).starts_with("\u2212") ? ".." : l.plain;
+}
+
 // Something that is the same mistake wherever it stands.
 std::optional<Wording> anywhere(const Context& c) {
     for (const LookAlike& l : look_alikes) {
         if (!c.rest().starts_with(l.sign)) continue;
         const auto end = static_cast<std::uint32_t>(c.there.begin + l.sign.size());
+        const std::string_view meant = dash_means(c, l);
         Wording w = c.say(
             "syntax.expected", fmt::format("this {} is not the plain one, `{}`", l.name, l.plain),
-            fmt::format("write `{}`", l.plain), {c.edit(c.there.begin, end, std::string(l.plain))});
+            fmt::format("write `{}`", meant), {c.edit(c.there.begin, end, std::string(meant))});
+        if (meant == "..") w.message = "a range is written with `..`, not with a dash";
+        if (meant == "->") w.message = "a conductor goes from one end to the other with `->`, not with a dash";
+        if (l.plain == "\"") {
+            if (const auto [closing, size] = next_quote(c.where.bytes, end); size > 1) {
+                w.edits.push_back(c.edit(closing, closing + size, "\""));
+                w.remedy = "write `\"` on both sides of the text";
+            }
+        }
         w.end = end;
         return w;
     }
@@ -178,6 +198,7 @@ std::optional<Wording> no_end(const Context& c) {
                          {c.edit(begin, begin + 1, "")});
         }
         const Stands next = what_stands(c.where.bytes, after);
+        if (auto known = anywhere({c.where, c.expected, next})) return known;
         Wording w =
             c.say("syntax.expected",
                   fmt::format("{} behind a comma is nothing this line can hold", next.text), "");
@@ -220,6 +241,16 @@ bool wants_name(std::string_view what) {
 }
 
 }  // namespace
+
+std::pair<std::uint32_t, std::uint32_t> next_quote(std::string_view bytes, std::uint32_t at) {
+    for (; at < bytes.size() && !is_line_end(bytes[at]); ++at) {
+        if (bytes[at] == '"') return {at, 1};
+        for (const LookAlike& l : look_alikes) {
+            if (l.plain == "\"" && bytes.substr(at).starts_with(l.sign)) return {at, static_cast<std::uint32_t>(l.sign.size())};
+        }
+    }
+    return {at, 0};
+}
 
 Stands what_stands(std::string_view bytes, std::uint32_t at) {
     at = past_blanks(bytes, at);

@@ -5,6 +5,7 @@
 #include <cstdint>
 #include <string>
 #include <string_view>
+#include <utility>
 #include <vector>
 
 #include "findings/finding.hpp"
@@ -21,6 +22,9 @@ struct Stands {
     std::string text;  // "`is`", "the end of the line"
 };
 [[nodiscard]] Stands what_stands(std::string_view bytes, std::uint32_t at);
+
+// Where the next quotation mark on the line begins, plain or not, and its bytes; 0 bytes: there is none.
+[[nodiscard]] std::pair<std::uint32_t, std::uint32_t> next_quote(std::string_view bytes, std::uint32_t at);
 
 struct Wording {
     std::string_view rule;

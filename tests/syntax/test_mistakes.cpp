@@ -112,6 +112,17 @@ TEST(Mistakes, HaveEditsThatCureThem) {
     EXPECT_TRUE(Read(read.edited()).tree.findings.empty());
 }
 
+TEST(Mistakes, SignsThatLookRightAreCuredByWhatTheyMean) {
+    const Read read(
+        "a 5 degC \u2013 30 degC\nb -5 degC \u2014 \u22122 degC\nA.1 \u2014 B.1\nsite \u201CHut\u201D { }\n"
+        "site \"Hut\u201D { }\nvoc 26 V, \u22120.28 %/K\n");
+    Read once(read.edited());
+    EXPECT_EQ(once.tree.findings.size(), 1U);  // the second dash of its line
+    EXPECT_EQ(once.edited(),
+              "a 5 degC .. 30 degC\nb -5 degC .. -2 degC\nA.1 -> B.1\nsite \"Hut\" { }\n"
+              "site \"Hut\" { }\nvoc 26 V, -0.28 %/K\n");
+}
+
 TEST(Mistakes, ADecimalCommaIsOnlyCuredWhereItIsOne) {
     EXPECT_TRUE(Read("a 1,000 V").tree.findings.at(0).edits.empty());
     EXPECT_TRUE(Read("a 1,2,3").tree.findings.at(0).edits.empty());
