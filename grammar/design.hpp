@@ -184,6 +184,7 @@ struct kind_word      : seq<b, kind> {};
 struct quoted         : seq<sp, text> {};
 struct names          : seq<sp, declared, star<more, declared>> {};
 struct one_name       : seq<sp, lone_name> {};
+struct run_name       : seq<sp, name, opt<index>, edge> {};                       // T[i]: within a repeat
 struct named          : seq<b, lone_name> {};
 struct is_part        : seq<is_key, want<named>> {};
 struct is             : seq<b, is_part> {};
@@ -246,7 +247,7 @@ struct part_line      : seq<TAO_PEGTL_STRING("part"), want<one_name>, want<is_wo
 struct string_line    : seq<TAO_PEGTL_STRING("string"), want<names>, want<is_groups>, opt<where>, may_block<in_block>> {};
 struct enclosure_line : seq<TAO_PEGTL_STRING("enclosure"), want<names>, opt<is>, opt<where>, may_block<in_block>> {};
 struct device_line    : seq<TAO_PEGTL_STRING("device"), want<names>, want<is>, opt<with>, opt<where>, may_block<in_block>> {};
-struct run_line       : seq<TAO_PEGTL_STRING("run"), want<one_name>, opt<b, text>, needs_block<in_run>> {};
+struct run_line       : seq<TAO_PEGTL_STRING("run"), want<run_name>, opt<b, text>, needs_block<in_run>> {};
 struct cable_line     : seq<TAO_PEGTL_STRING("cable"), want<names>, want<is>, tail> {};
 struct jumper_line    : seq<TAO_PEGTL_STRING("jumper"), want<one_ref>, want<links>> {};
 struct bond_line      : seq<TAO_PEGTL_STRING("bond"), want<first_refs>, want<stops>, tail> {};

@@ -3,6 +3,7 @@
 
 #include <fmt/format.h>
 
+#include "resolve/index.hpp"
 #include "resolve/walk.hpp"
 #include "resolve/wiring.hpp"
 
@@ -194,6 +195,18 @@ void Wiring::gang(Statement s, Scope scope) {
 // ---- runs
 
 void Wiring::run(Statement s, Scope scope) {
+ThingId Wiring::run_named(const View& v, NodeIndex run, NodeIndex name, Scope scope) {
+    const Symbol symbol = b_.symbol(v, name);
+    const Binding found = scope.instance == none ? b_.names.find(symbol, none)
+                                                 : b_.names.find_own(symbol, scope.instance);
+    const NodeIndex brackets = v.child(run, NodeKind::index);
+    if (found.cls != ThingClass::run || (found.means == Means::array) != (brackets != no_node)) return {};
+    if (found.means == Means::thing) return ThingId(found.id);
+    if (found.means != Means::array) return {};
+    const Index index = read_index(b_, v, brackets, scope);
+    return index.good ? b_.names.array(found.id).at(index.low) : ThingId();
+}
+
     const View& v = b_.view(s);
     const NodeIndex name = v.child(s.node, NodeKind::name);
     const NodeIndex block = v.child(s.node, NodeKind::block);
@@ -202,8 +215,9 @@ void Wiring::run(Statement s, Scope scope) {
     const Binding found = scope.instance == none ? b_.names.find(symbol, none)
                                                  : b_.names.find_own(symbol, scope.instance);
     RunContext context;
-    if (found.means == Means::thing && found.cls == ThingClass::run)
-        context = read_run(ThingId(found.id));
+    // What stands in it is wired, whatever became of its name.
+    if (const ThingId there = name == no_node ? ThingId() : run_named(v, s.node, name, scope)) context = read_run(there);
+    else context.length_written = true;
     if (std::isnan(context.length)) {
         for (const NodeIndex line : v.children(block)) {
             context.length_written = context.length_written || (v.kind(line) == NodeKind::property && v.text(v.first(line)) == "length");

@@ -173,7 +173,10 @@ void duplicate(Build& b, Symbol name, Span at, Binding first) {
         error(rule, at, fmt::format("{} is declared twice", quoted(b.text(name))));
     f.subject = b.text(name);
     f.remedy = "give one of them another name";
-    if (const Span there = place_of(b, first))
+    if (place_of(b, first) == at) {
+        f.message = fmt::format("{} is declared anew in each turn of the repeat", quoted(b.text(name)));
+        f.remedy = fmt::format("give it the repeat's name for an index, such as {}[i]", b.text(name));
+    } else if (const Span there = place_of(b, first))
         f.related.push_back({there, fmt::format("first declared here, as {}", describe(b, first))});
     b.report.add(std::move(f));
 }

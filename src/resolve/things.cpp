@@ -193,7 +193,7 @@ struct Maker {
         keep_fitted(thing, made.fitted);
         if (v.kind(s.node) == NodeKind::run) {
             if (const NodeIndex name = v.child(s.node, NodeKind::name); name != no_node)
-                names(s, scope, name, no_node, thing, made, good);
+                names(s, scope, name, v.child(s.node, NodeKind::index), thing, made, good);
             return;
         }
         for (const NodeIndex c : v.children(s.node)) {
@@ -226,6 +226,13 @@ struct Maker {
         if (before.means == Means::poisoned) return;
         Index index;
         if (brackets != no_node) index = read_index(b, v, brackets, scope);
+        if (index.good && index.range && thing.cls == ThingClass::run) {
+            b.report.error("design.range", v.span(brackets),
+                           "what stands in a run lies in one way, so it has one index",
+                           fmt::format("put it in a repeat: repeat i in {}..{} {{ run {}[i] {{ … }} }}",
+                                       index.low, index.high, b.text(thing.name)));
+            index.good = false;
+        }
         if (!good || !index.good) {
             if (!before) b.names.poison(thing.name, scope.instance);
             return;

@@ -59,6 +59,7 @@ private:
                  const Path& from, const Path& to, const Prepared& tail);
     void gang(Statement s, Scope scope);
     void run(Statement s, Scope scope);
+    [[nodiscard]] ThingId run_named(const View& v, NodeIndex run, NodeIndex name, Scope scope);
     RunContext read_run(ThingId run);
 
     Prepared prepare(const View& v, const Tail& tail, Scope scope, const RunContext* run);

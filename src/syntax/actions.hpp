@@ -25,6 +25,7 @@ FERRULE_EXPECT(edition_number, "the number of the edition", "write `edition 1`")
 FERRULE_EXPECT(quoted, "a text between double quotes", "put it between double quotes, on one line");
 FERRULE_EXPECT(names, "a name", "");
 FERRULE_EXPECT(one_name, "a name", "");
+FERRULE_EXPECT(run_name, "a name", "");
 FERRULE_EXPECT(named, "a name", "");
 FERRULE_EXPECT(is_word, "`is`", "write `is` and what it is");
 FERRULE_EXPECT(is, "`is` and the name of a part", "write `is` and the part it is");

@@ -28,7 +28,7 @@ enum class NodeKind : std::uint8_t {
     string,     // declared+ group+ [where] [block]
     enclosure,  // declared+ [is] [where] [block]
     device,     // declared+ is [with] [where] [block]
-    run,        // name [text] block
+    run,        // name [index] [text] block
     cable,      // declared+ is atom*
     jumper,     // ref (none_word | supplied_word | pairing+ atom*)
     bond,       // refs refs+ atom*        (each `refs` is one stop of the chain)

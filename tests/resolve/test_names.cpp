@@ -155,6 +155,29 @@ TEST(Names, RepeatsAndArithmetic) {
     EXPECT_EQ(l.design.name(graph::ConductorId(7U)), "F[4].2 -> P.7");
 }
 
+TEST(Names, ARunInARepeatIsOneOfEachTurn) {
+    const Loaded l = with_parts(
+        "device A[1..2], B[1..2] is SW\nrepeat i in 1..2 { run T[i] \"way\" { length 2 m\nA[i].1 -> B[i].1 PV-6\n} }\n"
+        "A[1].3 -> B[1].3 PV-6 via T[2]\n");
+    EXPECT_EQ(l.told(), "");
+    ASSERT_EQ(l.design.conductors.size(), 3U);
+    for (std::uint32_t c = 0; c < 3; ++c) EXPECT_EQ(l.design.conductors[graph::ConductorId(c)].length, 2) << c;
+    EXPECT_EQ(l.design.name(l.design.conductors[graph::ConductorId(1U)].run), "T[2]");
+    EXPECT_EQ(with_parts("run T[1..2] { length 2 m }\n").rules_and_places(), "design.range @ [1..2]\n");
+    const Loaded plain = with_parts(
+        "device A[1..2], B[1..2] is SW\nrepeat i in 1..2 { run T { length 2 m\nA[i].1 -> B[i].1 PV-6\n} }\n");
+    ASSERT_EQ(plain.rules_and_places(), "design.duplicate-name @ T\n");
+    EXPECT_EQ(plain.findings[0].remedy, "give it the repeat's name for an index, such as T[i]");
+    EXPECT_TRUE(plain.findings[0].related.empty());
+}
+
+TEST(Names, WhatStandsInARunIsWiredWhateverItsNameIs) {
+    const Loaded l = with_parts("device A, B is SW\nrun 2T { length 2 m\nA.1 -> B.1 PV-6\n}\n");
+    EXPECT_EQ(l.count("syntax.name"), 1U) << l.told();
+    EXPECT_EQ(l.findings.size(), 1U) << l.told();
+    EXPECT_EQ(l.design.conductors.size(), 1U);
+}
+
 TEST(Names, RepeatsThatCannot) {
     EXPECT_EQ(with_parts("repeat i in 1..4294967296 { device D[i] is SW }\n").rules_and_places(),
               "design.repeat @ 1..4294967296\n");
