@@ -104,9 +104,11 @@ std::string Loader::real_folder(text::FileId file) const {
 void Loader::enter(text::FileId root) {
     const std::string own = real_folder(root);
     root_ = own;
+    marked_ = false;
     for (std::string folder = own; folder.starts_with('/'); folder = folder_of(folder)) {
         if (files_.real_path(joined(folder, ".git"))) {
             root_ = folder;
+            marked_ = true;
             break;
         }
         if (folder == "/") break;
@@ -124,7 +126,9 @@ Opened Loader::include(text::FileId from, std::string_view path) {
     const std::optional<std::string> plain = without_dots(joined(real_folder(from), path));
     const std::optional<std::string> real = files_.real_path(shown);
     if (!plain || !within(*plain, root_) || (real && !within(*real, root_))) {
-        return fmt::format("{} lies outside the project, whose root is {}", path, root_);
+        return fmt::format("{} lies outside the project, whose root is {}: {}\n{}", path, root_,
+                           marked_ ? "it holds `.git`" : "the folder of the design, as no folder above it holds `.git`",
+                           marked_ ? "move the file below the root" : "move the file below the root; or make the folder above both the root: `git init` there");
     }
     if (!real) return fmt::format("there is no file {}, or it is a link to nothing", shown);
     const std::optional<std::string> plainer = without_dots(shown);  // a/b/../c is shown as a/c, unless b is a link

@@ -56,6 +56,7 @@ private:
     text::Sources& sources_;
     const base::FileSystem& files_;
     std::string root_;                                        // "" until enter()
+    bool marked_ = false;  // it holds .git
     std::unordered_map<std::string, text::FileId> by_real_path_;
     std::unordered_map<std::uint32_t, std::size_t> tree_of_;  // file -> trees_
     std::deque<syntax::Tree> trees_;

@@ -15,7 +15,7 @@ namespace ferrule::resolve {
 struct Loader {
     virtual ~Loader() = default;
     // The file that `include "path"` in `from` means: the same id for the same file, however it is
-    // spelt; or what is wrong with it, as a person should read it.
+    // spelt; or what is wrong with it, as a person should read it, behind a line break what to do.
     virtual std::variant<text::FileId, std::string> include(text::FileId from,
                                                             std::string_view path) = 0;
     // Its tree. Stays where it is as long as the loader lives.
