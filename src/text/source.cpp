@@ -111,6 +111,7 @@ LineColumn Source::at(std::uint32_t offset) const {
                                        static_cast<std::uint32_t>(place));
     LineColumn result{static_cast<std::uint32_t>(next - line_starts_.begin()), 1};
     std::size_t i = *(next - 1);
+    if (i == 0 && bytes_.starts_with("\xEF\xBB\xBF")) i = 3;  // a byte-order mark stands before the text
     while (i < place) {
         const std::size_t size = sequence(bytes_, i);
         i += size == 0 ? 1 : size;

@@ -24,6 +24,8 @@ TEST(Source, CountsLinesAndColumnsFromOne) {
     expect_at("ab\ncd\n", 6, 3, 1);
     expect_at("ab\ncd\n", 99, 3, 1);
     expect_at("", 0, 1, 1);
+    expect_at("\xEF\xBB\xBF" "ab", 3, 1, 1);  // a byte-order mark is no column
+    expect_at("\xEF\xBB\xBF" "ab", 0, 1, 1);
 }
 
 TEST(Source, CountsCodePoints) {
