@@ -1,8 +1,10 @@
 #include "cli/arguments.hpp"
 
 #include <algorithm>
-#include <map>
 #include <sstream>
+#include <string>
+#include <utility>
+#include <vector>
 
 #include <CLI/CLI.hpp>
 
@@ -21,6 +23,23 @@ constexpr const char* about =
 constexpr const char* endings =
     "Exit status: 0 no error found; 1 at least one error; 2 the job could not be done.\n"
     "`ferrule explain` teaches the language; `ferrule COMMAND --help` shows an example of each command.";
+
+// One of these words; another is told with those that there are.
+template <class E>
+CLI::Validator one_of(const std::string& what, std::vector<std::pair<std::string, E>> known) {
+    const auto take = [what, known = std::move(known)](std::string& word) {
+        std::string all;
+        for (const auto& [name, value] : known) {
+            if (name == word) {
+                word = std::to_string(static_cast<int>(value));
+                return std::string();
+            }
+            all += (all.empty() ? "" : ", ") + name;
+        }
+        return "there is no " + what + " `" + word + "`; there are " + all;
+    };
+    return {take, {}, what};
+}
 
 class Reader {
 public:
@@ -90,7 +109,7 @@ private:
         c->set_help_flag("--help,-h", "print this help");
         c->footer(std::string("Example:\n") + example);
         c->add_option("--color", a_.colour, "always or never; without it only on a terminal and if NO_COLOR is not set")
-            ->transform(CLI::CheckedTransformer(std::map<std::string, Colour>{{"always", Colour::always}, {"never", Colour::never}}))
+            ->transform(one_of<Colour>("colour", {{"always", Colour::always}, {"never", Colour::never}}))
             ->option_text("always|never");
         c->callback([this, which] { a_.command = which; });
         return c;
@@ -118,7 +137,7 @@ private:
 
     void formats(CLI::App* c) {
         c->add_option("--format", a_.format, "text for a person, json for a program")
-            ->transform(CLI::CheckedTransformer(std::map<std::string, Format>{{"text", Format::text}, {"json", Format::json}}))
+            ->transform(one_of<Format>("format", {{"text", Format::text}, {"json", Format::json}}))
             ->option_text("text|json");
     }
 
@@ -128,8 +147,7 @@ private:
                               "  hut.fer:21:8: error: … [rule]   and exit status 1, or a summary and 0");
         reads_designs(c, "design files; a folder is every .fer below it that no other includes; - is standard input");
         c->add_option("--format", a_.format, "text for a person; json for a program; the others for what shows findings elsewhere")
-            ->transform(CLI::CheckedTransformer(std::map<std::string, Format>{{"text", Format::text}, {"json", Format::json}, {"sarif", Format::sarif},
-                                                                              {"junit", Format::junit}, {"github", Format::github}, {"gitlab", Format::gitlab}}))
+            ->transform(one_of<Format>("format", {{"text", Format::text}, {"json", Format::json}, {"sarif", Format::sarif}, {"junit", Format::junit}, {"github", Format::github}, {"gitlab", Format::gitlab}}))
             ->option_text("text|json|sarif|junit|github|gitlab");
         c->add_option("--output", a_.output, "write the report to this file, and the text to the terminal")
             ->option_text("FILE");

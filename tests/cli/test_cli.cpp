@@ -172,6 +172,9 @@ TEST_F(Cli, StepsShowTheInside) {
     EXPECT_TRUE(has(run({"steps", "tree", "hut.fer"}).out, "conductor"));
     EXPECT_TRUE(has(run({"steps", "graph", "hut.fer"}).out, "power SOUTH.+ -> Q1.1"));
     EXPECT_TRUE(has(run({"steps", "facts", "hut.fer"}).out, "string SOUTH"));
+    const Ran xml = run({"check", "--format", "xml", "hut.fer"});
+    EXPECT_EQ(xml.status, 2);
+    EXPECT_TRUE(has(xml.err, "there is no format `xml`; there are text, json, sarif, junit, github, gitlab")) << xml.err;
     EXPECT_EQ(run({"steps", "leaves", "hut.fer"}).status, 2);
 }
 
