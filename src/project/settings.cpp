@@ -50,11 +50,23 @@ std::optional<Severity> severity(std::string_view word) {
     return std::nullopt;
 }
 
+// What to write instead of a dimension that there is not.
+std::string dimension_meant(const units::Units& units, std::string_view wrong) {
+    std::vector<std::string_view> names;
+    std::string all;
+    for (const units::DimensionName& d : units.dimensions()) {
+        names.emplace_back(d.name);
+        all += (all.empty() ? "" : ", ") + d.name;
+    }
+    const std::string_view near = base::nearest(wrong, names);
+    return near.empty() ? "there are " + all : fmt::format("write `{}` if that is meant", near);
+}
+
 // The file as read; its findings are mistakes. Nothing if it cannot be read at all.
 std::optional<tables::Value> open_toml(text::Sources& sources, const base::FileSystem& files, const std::string& path, text::Span asked_at, std::vector<Finding>& findings) {
     base::ReadResult read = files.read(path, base::limits::file_bytes);
     if (read.status != base::ReadResult::Status::ok) {
-        findings.push_back(mistake(asked_at, fmt::format("{} cannot be read", path)));
+        findings.push_back(mistake(asked_at, fmt::format("{} {}", path, files.is_directory(path) ? "is a folder, not a file" : "cannot be read")));
         return std::nullopt;
     }
     tables::TomlFile file = tables::read_toml(sources, sources.add(path, std::move(read.bytes)));
@@ -68,7 +80,7 @@ std::string settings_path(const base::FileSystem& files, const std::string& real
     std::string folder = files.is_directory(real_path) ? real_path : folder_of(real_path);
     for (;;) {
         const std::string candidate = below(folder, std::string(settings_name));
-        if (auto real = files.real_path(candidate); real && !files.is_directory(*real)) return candidate;
+        if (files.real_path(candidate)) return candidate;  // also a folder: that it is none is told
         if (folder == "/" || folder == "." || folder.empty()) return {};
         folder = folder_of(folder);
     }
@@ -85,7 +97,18 @@ Settings read_settings(text::Sources& sources, const base::FileSystem& files, co
     tables::Entry e(*root, "the settings", odd);
     s.standard = e.text("standard");
     if (const tables::Value* at = root->find("standard")) s.standard_place = at->span;
-    for (const std::string& folder : e.words("rules")) s.rule_folders.push_back(below(folder_of(path), folder));
+    const tables::Value* rules_at = root->find("rules");
+    const std::vector<std::string> named = e.words("rules");
+    for (std::size_t i = 0; i < named.size(); ++i) {
+        const std::string folder = below(folder_of(path), named[i]);
+        if (files.is_directory(folder)) {
+            s.rule_folders.push_back(folder);
+            continue;
+        }
+        const bool listed = rules_at != nullptr && i < rules_at->items.size();
+        s.findings.push_back(mistake(listed ? rules_at->items[i].span : rules_at != nullptr ? rules_at->span : text::Span(), fmt::format("there is no folder {}", folder),
+                                     "`rules` names folders of rule files, from the folder of these settings"));
+    }
     const std::string acceptances = e.text("acceptances");
     if (const tables::Value* table = e.table("severity")) {
         for (const tables::Member& m : table->entries) {
@@ -171,7 +194,7 @@ std::vector<Finding> doubts(const Settings& s, const Knowledge& k) {
     for (std::size_t i = 0; i < s.units.size(); ++i) {
         const auto& [dimension, unit] = s.units[i];
         if (units.dimension(dimension) == nullptr) {
-            found.push_back(mistake(s.unit_places[i], fmt::format("`{}` is no dimension that values have", dimension), "`ferrule explain` lists the dimensions"));
+            found.push_back(mistake(s.unit_places[i], fmt::format("`{}` is no dimension that values have", dimension), dimension_meant(units, dimension)));
         } else if (!units.show_in(dimension, units.find(unit))) {
             found.push_back(mistake(s.unit_places[i], fmt::format("`{}` is no unit of {}", unit, dimension), fmt::format("`ferrule explain {}` lists its units", dimension)));
         }

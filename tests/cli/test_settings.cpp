@@ -46,6 +46,13 @@ TEST_F(Settings, EachOfThemHolds) {
     for (const char* part : {"iec-62548", "house", "accepted.toml", "house.short-strings error", "length in ft", "--rules"}) EXPECT_TRUE(has(shown.out, part)) << shown.out;
 }
 
+TEST_F(Settings, AFolderInTheirPlaceIsToldAsSuch) {
+    write("ferrule.toml/x", "");
+    const Ran ran = run({"check", "hut.fer"});
+    EXPECT_EQ(ran.status, 2) << ran.all();
+    EXPECT_TRUE(has(ran.err, "ferrule.toml is a folder")) << ran.err;
+}
+
 TEST_F(Settings, MistakesAreFindingsAtTheirPlace) {
     mistake("standrad = \"nec-2023\"\n", "ferrule.toml:1:1: error:", "standard");
     mistake("\n[severity]\n\"voltage.cold-input\" = \"none\"\n", "ferrule.toml:3:", "warning");
@@ -54,7 +61,8 @@ TEST_F(Settings, MistakesAreFindingsAtTheirPlace) {
     mistake("[units]\nlength = \"parsec\"\n", "ferrule.toml:2:10:", "parsec");
     mistake("[units]\nlenght = \"m\"\n", "ferrule.toml:2:", "lenght");
     mistake("[units]\nlength = 3\n", "ferrule.toml:2:", "quotes");
-    mistake("rules = [\"nowhere\"]\n", "nowhere", "folder");
+    mistake("[units]\nwarmth = \"m\"\n", "ferrule.toml:2:", "length");
+    mistake("rules = [\"nowhere\"]\n", "ferrule.toml:1:10:", "no folder");
     mistake("acceptances = \"nowhere.toml\"\n", "ferrule.toml:1:", "nowhere.toml");
     mistake("standard = [\n", "ferrule.toml:", "error");
     mistake("standard = 3\n", "ferrule.toml:1:", "text");
