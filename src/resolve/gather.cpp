@@ -15,6 +15,7 @@ namespace ferrule::resolve {
 namespace {
 
 constexpr std::string_view editions[] = {"1"};
+constexpr std::string_view edition_word[] = {"edition"};
 
 struct Gatherer {
     Build& b;
@@ -43,6 +44,8 @@ struct Gatherer {
     void no_edition(const View& v) {
         const NodeIndex first = v.first(0);
         if (first == no_node || v.kind(first) == NodeKind::junk) return;
+        const NodeIndex word = v.kind(first) == NodeKind::property ? v.first(first) : no_node;
+        if (word != no_node && !base::nearest(v.text(word), edition_word).empty()) return;  // `editon 1` is told as such
         findings::Finding f =
             error("design.edition", v.head(first),
                   "the file does not say which edition of the language it is written in");
@@ -80,10 +83,10 @@ struct Gatherer {
         }
         if (std::find(b.files.begin(), b.files.end(), file) != b.files.end()) return;
         if (open.size() > base::limits::include_depth) {
+            b.file_missing = true;
             return b.report.error(
                 "design.limit", at,
                 fmt::format("files are included more than {} deep (limit include_depth)",
-            b.file_missing = true;
                             base::limits::include_depth));
         }
         read(file, at);

@@ -49,6 +49,7 @@ TEST(Files, EachHasItsEdition) {
     ASSERT_EQ(l.count("design.edition"), 1U);
     ASSERT_EQ(l.findings[0].edits.size(), 1U);
     EXPECT_EQ(l.findings[0].edits[0].text, "edition 1\n\n");
+    EXPECT_EQ(load("editon 1\nplace HUT { indoors }\n").rules_and_places(), "design.unknown-statement @ editon\n");
 }
 
 constexpr std::string_view paper_start = R"(edition 1
@@ -125,11 +126,11 @@ TEST(Papers, Accepts) {
     EXPECT_EQ(l.design.accepts[1].because, "another");
     EXPECT_EQ(papers("accept rating.module on EAST\n").rules_and_places(),
               "design.needed-property @ rating.module\n");
+    const Loaded odd = papers("accept rating.module on EAST because \"x\" until 2030-1-1\n");
+    EXPECT_EQ(odd.rules_and_places(), "design.tail @ 2030-1-1\n");
     // what it is about is not known: it must not hold everywhere
     EXPECT_EQ(papers("accept rating.module on EASTT because \"x\"\n").design.accepts.size(), 0U);
 }
 
 }  // namespace
 }  // namespace ferrule::tests
-    const Loaded odd = papers("accept rating.module on EAST because \"x\" until 2030-1-1\n");
-    EXPECT_EQ(odd.rules_and_places(), "design.tail @ 2030-1-1\n");
