@@ -295,9 +295,13 @@ void fill_fuse_sizes(Facts& facts, const Shared& a) {
     };
 }
 
-double length_to_others(const Analysis& a, const Protection& protection, const Analysis::FuseWay& way) {
-    const Pieces& p = a.feeds.pieces();
+struct ToOthers {
     double length = 0;
+    graph::ConductorId lacking;  // the first on the way that states no length
+};
+static ToOthers way_to_others(const Analysis& a, const Protection& protection, const Analysis::FuseWay& way) {
+    const Pieces& p = a.feeds.pieces();
+    ToOthers to;
     std::uint32_t at = a.net.other(way.edge, way.feed.near), came = way.edge;
     for (int steps = 0; steps < 16; ++steps) {
         std::uint32_t next = none, count = 0;
@@ -308,13 +312,18 @@ double length_to_others(const Analysis& a, const Protection& protection, const A
             next = e;
         }
         if (count != 1 || p.parts[next].trunk == none || a.feeds.of(next).alone != way.only) break;
-        if (protection.fuse_row[next] != none) return 0;  // the other end has one too
-        if (a.net.edges[next].conductor != none) length += a.d.conductors[graph::ConductorId(a.net.edges[next].conductor)].length;
+        if (protection.fuse_row[next] != none) return {};  // the other end has one too
+        if (a.net.edges[next].conductor != none) {
+            const graph::ConductorId c(a.net.edges[next].conductor);
+            to.length += a.d.conductors[c].length;
+            if (std::isnan(a.d.conductors[c].length) && !to.lacking) to.lacking = c;
+        }
         at = a.net.other(next, at);
         came = next;
     }
-    return length;
+    return to;
 }
+double length_to_others(const Analysis& a, const Protection& protection, const Analysis::FuseWay& way) { return way_to_others(a, protection, way).length; }
 
 void fill_fuse_facts(Facts& facts, const Shared& a, const SharedProtection& protection) {
     Filler fill(facts, "fuse");
@@ -394,6 +403,11 @@ void fill_fuse_facts(Facts& facts, const Shared& a, const SharedProtection& prot
         if (parallel[r] <= 1) continue;
         bus_length[r] = length_to_others(*a, *protection, w);
     }
+    fill.column("length-to-others").missing = [a, protection](std::uint32_t row) {
+        const graph::ConductorId c = way_to_others(*a, *protection, a->fuses[row]).lacking;
+        if (c) return Missing{fmt::format("the length of {}", a->d.name(c)), a->d.conductors[c].span};
+        return Missing{fmt::format("what is fused beside {}", a->d.name(ThingId(a->fuses[row].device))), a->d.things[ThingId(a->fuses[row].device)].span};
+    };
     fill.column("class").missing = [a](std::uint32_t row) {
         const graph::PartId link = a->fuse_link(a->fuses[row].device);
         const ThingId device(a->fuses[row].device);
