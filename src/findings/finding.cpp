@@ -16,6 +16,8 @@ auto key(const Finding& f) {
 }
 
 bool joins(const Finding& a, const Finding& b) {
+    // Without a subject it is about a word of the text, which the message names: what is wrong with `coper` is not alike what is wrong with `redd`.
+    if (a.subject.empty() && b.subject.empty() && a.message != b.message) return false;
     return a.rule == b.rule && a.severity == b.severity &&
            a.accepted.has_value() == b.accepted.has_value();
 }

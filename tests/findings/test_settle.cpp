@@ -63,6 +63,17 @@ TEST(Settle, JoinsFindingsOfOneRuleOnOneLineAndNotAcrossLines) {
     EXPECT_EQ(r.findings[2].subject, "NORTH");
 }
 
+TEST(Settle, DoesNotTakeDifferentWordsForOneMistake) {
+    Report r;
+    r.findings = {finding("a", 1), finding("a", 2), finding("a", 4)};
+    r.findings[0].message = "`coper` means nothing";
+    r.findings[1].message = "`redd` means nothing";
+    r.findings[2].message = "`redd` means nothing";
+    settle(r, files());
+    ASSERT_EQ(r.findings.size(), 2U);
+    EXPECT_EQ(r.findings[1].count, 2U);
+}
+
 TEST(Settle, CountsWhatIsAcceptedApart) {
     Report r;
     r.findings = {finding("a", 1), finding("b", 2, "", Severity::warning),
