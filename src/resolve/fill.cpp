@@ -285,7 +285,7 @@ void fill_blocks(Build& b) {
     const bool any = std::any_of(
         b.design.things.begin(), b.design.things.end(),
         [](const Thing& t) { return t.cls == ThingClass::string || t.cls == ThingClass::device; });
-    if (any && !b.design.site_span) {
+    if (any && !b.design.site_span && !b.file_missing) {
         const View& root = b.views.front();
         findings::Finding f = warning(
             "design.site",
