@@ -221,7 +221,8 @@ void fill_fuses(Facts& facts, const Shared& a) {
         rating[r] = a->fuse_rating(w);
         const double of_link = p ? a->parts[p.value].rated_voltage : graph::unknown;
         voltage_rating[r] = std::isnan(of_link) || std::isnan(holder.rated_voltage) ? graph::unknown : std::min(of_link, holder.rated_voltage);
-        dc_rated[r] = !p ? flag_unknown : std::isnan(of_link) || (std::isnan(holder.rated_voltage) && holder.ac_rated) ? 0 : 1;
+        const bool unread = (p && a->parts[p.value].rated_unread) || holder.rated_unread;
+        dc_rated[r] = !p ? flag_unknown : unread ? 1 : std::isnan(of_link) || (std::isnan(holder.rated_voltage) && holder.ac_rated) ? 0 : 1;
         const Analysis::Side whose = a->side_of(w.edge, w.feed);
         voltage[r] = a->edge_voltage(w.edge, w.feed);
         proper[r] = whose == Analysis::Side::array ? a->proper(voltage[r], a->circuit_of(a->net.edges[w.edge].a)) : voltage[r];

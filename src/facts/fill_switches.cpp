@@ -235,7 +235,7 @@ void fill_table_of_switches(Facts& facts, const Shared& a) {
         fill.numbers("circuits")[r] = s.circuits;
         fill.flags("in-dc")[r] = s.in_dc ? 1 : 0;
         fill.flags("in-array")[r] = s.in_array ? 1 : 0;
-        fill.flags("dc-rated")[r] = part.ratings.empty() ? 0 : 1;
+        fill.flags("dc-rated")[r] = part.ratings.empty() && !part.rated_unread ? 0 : 1;
         fill.flags("ac-rated")[r] = part.ac_rated ? 1 : 0;
         fill.flags("no-path")[r] = !s.no_path || a->open_thing[s.device] != 0 ? 0 : a->links_unknown(s.device) ? flag_unknown : 1;
         fill.subjects("unfed")[r] = row_or_none(s.unfed);

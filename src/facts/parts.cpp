@@ -134,7 +134,11 @@ std::vector<PartData> read_parts(const Design& d) {
         p.class_two = d.text(part.rows, "protection-class", "class") == "II";
         p.metal = is_metal(d.text(part.rows, "material", "material"));
         const RowId torque = d.row(part.rows, "torque");
-        p.torque_stated = d.field(torque, "torque") != nullptr;
+        const auto unread = [&](std::string_view property) {
+            return std::any_of(part.unread.begin(), part.unread.end(), [&](graph::Symbol s) { return d.word(s) == property; });
+        };
+        p.torque_stated = d.field(torque, "torque") != nullptr || unread("torque");
+        p.rated_unread = unread("rated");
         p.spring = d.field(torque, "clamp") != nullptr;
         for (const RowId row : part.rows) {
             const Row& r = d.rows[row];

@@ -56,7 +56,8 @@ struct PartData {
     double rated_voltage = graph::unknown;  // DC; the largest row
     double rated_current = graph::unknown;
     bool spring = false;             // its clamps need no torque
-    bool torque_stated = false;
+    bool torque_stated = false;  // or its line could not be read
+    bool rated_unread = false;   // a `rated` line could not be read: that there is none proves nothing
     bool class_two = false;
     bool metal = false;              // its material is a metal
     ModuleData module;

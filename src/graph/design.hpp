@@ -98,6 +98,7 @@ struct Part {
     std::vector<FacePlace> face;
     bool polarised_stated = false, polarised = false;
     std::unordered_map<Symbol, std::uint16_t> by_label;
+    std::vector<Symbol> unread;                       // properties it states in a way that could not be read: told, and not to be missed again
     text::Span span;                                  // its name in the `part` statement
 };
 

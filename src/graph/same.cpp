@@ -38,7 +38,7 @@ bool same(const Part& a, const Part& b) {
     const auto alike = [](const auto& x, const auto& y) { return same(x, y); };
     return a.name == b.name && a.kind == b.kind && same(a.rows, b.rows) && each(a.terminals, b.terminals, alike) && each(a.poles, b.poles, alike) && a.joins == b.joins &&
            each(a.ports, b.ports, alike) && a.supplied_jumpers == b.supplied_jumpers && a.jumpers_stated == b.jumpers_stated && each(a.face, b.face, alike) &&
-           a.polarised_stated == b.polarised_stated && a.polarised == b.polarised && a.by_label == b.by_label;
+           a.polarised_stated == b.polarised_stated && a.polarised == b.polarised && a.by_label == b.by_label && a.unread == b.unread;
 }
 
 bool same(const Thing& a, const Thing& b) {

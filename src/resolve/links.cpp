@@ -37,6 +37,7 @@ void Wiring::state_jumpers(const View& v, NodeIndex node, ThingId device, bool p
 
 void Wiring::supplied(const View& v, NodeIndex node, ThingId device, Span span) {
     const graph::Part& part = b_.design.part_of(device);
+    if (!part.jumpers_stated) left_open(landing_of(device), {});  // which links lie in it is not known
     if (!part.jumpers_stated && !b_.doubtful_parts.contains(b_.design.things[device].part)) {
         b_.report.error(
             "design.needed-property", v.head(node),
@@ -194,7 +195,6 @@ void Wiring::gang(Statement s, Scope scope) {
 
 // ---- runs
 
-void Wiring::run(Statement s, Scope scope) {
 ThingId Wiring::run_named(const View& v, NodeIndex run, NodeIndex name, Scope scope) {
     const Symbol symbol = b_.symbol(v, name);
     const Binding found = scope.instance == none ? b_.names.find(symbol, none)
@@ -207,13 +207,11 @@ ThingId Wiring::run_named(const View& v, NodeIndex run, NodeIndex name, Scope sc
     return index.good ? b_.names.array(found.id).at(index.low) : ThingId();
 }
 
+void Wiring::run(Statement s, Scope scope) {
     const View& v = b_.view(s);
     const NodeIndex name = v.child(s.node, NodeKind::name);
     const NodeIndex block = v.child(s.node, NodeKind::block);
-    if (name == no_node || block == no_node) return;
-    const Symbol symbol = b_.symbol(v, name);
-    const Binding found = scope.instance == none ? b_.names.find(symbol, none)
-                                                 : b_.names.find_own(symbol, scope.instance);
+    if (block == no_node) return;
     RunContext context;
     // What stands in it is wired, whatever became of its name.
     if (const ThingId there = name == no_node ? ThingId() : run_named(v, s.node, name, scope)) context = read_run(there);

@@ -329,6 +329,7 @@ struct PartReader {
 
     void note_spoilt(const BlockRows& rows) {
         for (const Property* p : rows.spoilt) {
+            part().unread.push_back(b.symbol(p->name));
             if (!p->declares.empty() || p->name == kind.counted_terminals) doubtful = true;
         }
     }

@@ -121,6 +121,19 @@ TEST(Check, WantsAStandardOnlyForASystem) {
     EXPECT_EQ(says(part + device + "site \"A\" { standard nec-2023 }\n"), 0);
 }
 
+TEST(Check, WhatCouldNotBeReadIsNotMissedAgain) {
+    const auto rules = [](const std::string& part, const std::string& more = "") {
+        return rules_of(bench().check_text(
+            "edition 1\nsite \"Hut\" { standard iec-62548 }\nplace ROOM { indoors dry }\n"
+            "part BAR is busbar { ways 4; rated 60 V 100 A; takes 1 x 1 mm2 .. 10 mm2; " + part + " }\ndevice A, B is BAR in ROOM\n" + more +
+            "A.1 -> B.1 6 mm2 copper red 1 m\n"));
+    };
+    EXPECT_EQ(rules(""), (std::vector<std::string>{"conductor.torque"}));
+    EXPECT_EQ(rules("torque 1,5 N.m"), (std::vector<std::string>{"syntax.number"}));
+    EXPECT_EQ(rules("torqe 1.5 N.m"), (std::vector<std::string>{"design.unknown-property"}));
+    EXPECT_EQ(rules("torque 1.5 N.m", "include \"nowhere.fer\"\n"), (std::vector<std::string>{"design.include"}));
+}
+
 TEST(Check, OffersTheStandardThatWasMeant) {
     const auto result = bench().check_text("edition 1\nsite \"A\" { standard nec-2032 }\npart P is busbar { ways 2 }\nplace ROOM { indoors dry }\ndevice D is P in ROOM\n");
     for (const findings::Finding& f : result.report.findings) {
