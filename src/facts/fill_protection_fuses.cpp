@@ -406,7 +406,9 @@ void fill_fuse_facts(Facts& facts, const Shared& a, const SharedProtection& prot
     fill.column("length-to-others").missing = [a, protection](std::uint32_t row) {
         const graph::ConductorId c = way_to_others(*a, *protection, a->fuses[row]).lacking;
         if (c) return Missing{fmt::format("the length of {}", a->d.name(c)), a->d.conductors[c].span};
-        return Missing{fmt::format("what is fused beside {}", a->d.name(ThingId(a->fuses[row].device))), a->d.things[ThingId(a->fuses[row].device)].span};
+        const graph::PartId link = a->fuse_link(a->fuses[row].device);
+        const graph::Part& part = link ? a->d.parts[link] : a->d.part_of(ThingId(a->fuses[row].device));
+        return Missing{fmt::format("`rated` of {}", a->d.word(part.name)), part.span};
     };
     fill.column("class").missing = [a](std::uint32_t row) {
         const graph::PartId link = a->fuse_link(a->fuses[row].device);
