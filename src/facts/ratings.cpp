@@ -103,4 +103,42 @@ Rating look_up(const PartData& part, const Contacts& c, double voltage) {
     return r;
 }
 
+Category category_of(const std::vector<std::string_view>& categories) {
+    Category c;
+    for (const std::string_view s : categories) {
+        if (!category_breaks_load(s) && !category_no_load(s)) continue;
+        c.known = true;
+        const bool pv1 = category_starts(s, "DC-PV1");
+        c.breaks_load = c.breaks_load || category_breaks_load(s);
+        if (category_starts(s, "DC-PV")) c.pv = true;
+        if (!pv1) c.only_single = false;
+        if (!category_starts(s, "DC-21")) c.only_resistive = false;
+    }
+    c.only_single = c.only_single && c.known;
+    c.only_resistive = c.only_resistive && c.known;
+    return c;
+}
+
+std::vector<std::string_view> categories_in_use(const graph::Design& d, const graph::Part& part, const PartData& data, const Contacts& contacts) {
+    if (!data.rows_differ) return data.categories;
+    std::vector<std::string_view> stated;
+    if (const graph::RowId row = d.row(part.rows, "category"); row) {
+        for (const graph::FieldId f : d.rows[row].fields) stated.push_back(d.word(d.fields[f].text));
+    }
+    std::vector<std::string_view> used;
+    const auto use = [&](std::string_view s) {
+        if (std::find(used.begin(), used.end(), s) == used.end()) used.push_back(s);
+    };
+    for (const bool parallel : {false, true}) {
+        const std::uint8_t best = best_fit(data, contacts, parallel);
+        for (const RatingRow& row : data.ratings) {
+            if ((row.arrangement == RatingRow::Arrangement::parallel) != parallel || !for_contacts(row, contacts)) continue;
+            if (row.fits[static_cast<std::size_t>(contacts.duty)] < best) continue;
+            if (!row.category.empty()) use(row.category);
+            else std::for_each(stated.begin(), stated.end(), use);
+        }
+    }
+    return used.empty() ? data.categories : used;
+}
+
 }  // namespace ferrule::facts

@@ -3,6 +3,9 @@
 // duty best.
 #pragma once
 
+#include <string_view>
+#include <vector>
+
 #include "facts/parts.hpp"
 #include "facts/switches.hpp"
 
@@ -48,6 +51,14 @@ struct Derating {
 };
 // `holds_to`: the air up to which nothing is taken off where no line says so. A line between two temperatures is not drawn.
 [[nodiscard]] Derating derating(const graph::Design& design, const graph::Part& part, double temperature, double holds_to);
+
+// What utilisation categories say (IEC 60947-3; the words are those of its table of categories).
+struct Category {
+    bool known = false, breaks_load = false, pv = false, only_single = true, only_resistive = true;
+};
+[[nodiscard]] Category category_of(const std::vector<std::string_view>& categories);
+// The categories of the rows that count for these contacts.
+[[nodiscard]] std::vector<std::string_view> categories_in_use(const graph::Design& design, const graph::Part& part, const PartData& data, const Contacts& contacts);
 
 [[nodiscard]] Rating look_up(const PartData& part, const Contacts& contacts, double voltage);
 
