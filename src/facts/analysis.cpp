@@ -231,6 +231,20 @@ double Analysis::system_voltage(std::uint32_t string) const {
     return chain == nullptr ? emf[string] : chain->voltage;
 }
 
+std::vector<std::string> Analysis::system_voltage_working(std::uint32_t string) const {
+    const auto of_one = [&](std::uint32_t i) { return voltage_working(d, parts, net.sources[i], strings[i], climate, standard, Voltage::voc_coldest); };
+    const Chain* chain = chains.at(string);
+    if (chain == nullptr) return of_one(string);
+    constexpr std::size_t listed = 8;
+    std::vector<std::string> lines;
+    for (std::size_t k = 0; k < std::min(chain->strings.size(), listed); ++k) {
+        for (std::string& line : of_one(chain->strings[k])) lines.push_back(std::move(line));
+    }
+    if (chain->strings.size() > listed) lines.push_back(fmt::format("and {} more", chain->strings.size() - listed));
+    lines.push_back(fmt::format("{} strings, one after the other: {} from end to end", chain->strings.size(), show(chain->voltage, "V")));
+    return lines;
+}
+
 double Analysis::group_isc(std::uint32_t group) const {
     double sum = 0;
     for (const std::uint32_t i : circuits.groups[group].members) sum += strings[i].isc;

@@ -105,6 +105,7 @@ public:
     [[nodiscard]] double group_isc(std::uint32_t group) const;
     // The largest open-circuit voltage its modules stand at: of all strings that are in series with it.
     [[nodiscard]] double system_voltage(std::uint32_t string) const;
+    [[nodiscard]] std::vector<std::string> system_voltage_working(std::uint32_t string) const;
     [[nodiscard]] double fuse_rating(const FuseWay& way) const;
     [[nodiscard]] graph::PartId fuse_link(std::uint32_t device) const;  // none if no link is fitted
     // Whose circuit an edge of the network is in: by the current it carries, else by the sources on its net.

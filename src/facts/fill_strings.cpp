@@ -50,20 +50,6 @@ void part_figure(Filler& fill, const Shared& a, std::string_view name, const std
     };
 }
 
-std::vector<std::string> system_voltage_working(const Analysis& a, std::uint32_t string) {
-    const auto of_one = [&](std::uint32_t i) { return voltage_working(a.d, a.parts, a.net.sources[i], a.strings[i], a.climate, a.standard, Voltage::voc_coldest); };
-    const Chain* chain = a.chains.at(string);
-    if (chain == nullptr) return of_one(string);
-    constexpr std::size_t listed = 8;
-    std::vector<std::string> lines;
-    for (std::size_t k = 0; k < std::min(chain->strings.size(), listed); ++k) {
-        for (std::string& line : of_one(chain->strings[k])) lines.push_back(std::move(line));
-    }
-    if (chain->strings.size() > listed) lines.push_back(fmt::format("and {} more", chain->strings.size() - listed));
-    lines.push_back(fmt::format("{} strings, one after the other: {} from end to end", chain->strings.size(), a.show(chain->voltage, "V")));
-    return lines;
-}
-
 Missing system_voltage_lack(const Analysis& a, std::uint32_t string) {
     const Chain* chain = a.chains.at(string);
     if (chain != nullptr) {
@@ -92,7 +78,7 @@ void fill_site(Facts& facts, const Shared& a) {
     if (highest != no_row) {
         fill.numbers("highest-voltage")[0] = a->system_voltage(highest);
         fill.subjects("highest")[0] = highest;
-        fill.column("highest-voltage").working = [a, highest](std::uint32_t) { return system_voltage_working(*a, highest); };
+        fill.column("highest-voltage").working = [a, highest](std::uint32_t) { return a->system_voltage_working(highest); };
         fill.column("highest-voltage").missing = [a, highest](std::uint32_t) { return system_voltage_lack(*a, highest); };
     }
     fill.flags("has-battery")[0] = a->battery_sources.empty() ? 0 : 1;
@@ -151,7 +137,7 @@ void explain_strings(Filler& fill, const Shared& a) {
     voltage_column(fill, a, "voc-stc", Voltage::voc_stc);
     voltage_column(fill, a, "voc-coldest", Voltage::voc_coldest);
     voltage_column(fill, a, "system-voltage", Voltage::voc_coldest);
-    fill.column("system-voltage").working = [a](std::uint32_t row) { return system_voltage_working(*a, row); };
+    fill.column("system-voltage").working = [a](std::uint32_t row) { return a->system_voltage_working(row); };
     fill.column("system-voltage").missing = [a](std::uint32_t row) { return system_voltage_lack(*a, row); };
     voltage_column(fill, a, "voc-hottest", Voltage::voc_hottest);
     voltage_column(fill, a, "vmp-coldest", Voltage::vmp_coldest);

@@ -460,6 +460,7 @@ void explain_voltage_and_current(Filler& fill, const Shared& a) {
         if (high >= a->net.strings) {
             return std::vector{fmt::format("{}: highest charging voltage {}", a->d.name(a->net.sources[high].thing), a->show(a->emf[high], "V"))};
         }
+        if (circuit_voltage(*a, b) > a->emf[high]) return a->system_voltage_working(high);
         return voltage_working(a->d, a->parts, a->net.sources[high], a->strings[high], a->climate, a->standard, Voltage::voc_coldest);
     };
     const auto current_text = [a](const BrokenCircuit& b) {
