@@ -174,7 +174,7 @@ void Analysis::match_inputs() {
     group_input.assign(circuits.groups.size(), none);
     input_group.assign(net.ports.size(), none);
     std::unordered_map<std::uint64_t, std::uint32_t> by_nets;
-    auto key = [](std::uint32_t a, std::uint32_t b) { return std::uint64_t{std::min(a, b)} << 32U | std::max(a, b); };
+    auto key = [](std::uint32_t a, std::uint32_t b) { return pair_of(std::min(a, b), std::max(a, b)); };
     for (const std::uint32_t g : groups) by_nets.emplace(key(circuits.groups[g].net_a, circuits.groups[g].net_b), g);
     port_plus_on.assign(net.on.count, none);
     port_minus_on.assign(net.on.count, none);

@@ -12,8 +12,6 @@ namespace {
 using graph::Design;
 using graph::ThingId;
 
-std::uint64_t pair_of(std::uint32_t a, std::uint32_t b) { return std::uint64_t{a} << 32U | b; }
-
 // Figures of `count` cells or blocks of one part in series, added to what came before.
 void add_part(const Design& d, BatteryData& b, graph::PartId id, double count, bool first) {
     const auto rows = d.parts[id].rows;

@@ -10,7 +10,8 @@ namespace ferrule::facts {
 
 namespace {
 
-std::uint64_t ends_of(std::uint32_t a, std::uint32_t b) { return std::uint64_t{std::min(a, b)} << 32U | std::max(a, b); }
+// Whichever way round.
+std::uint64_t ends_of(std::uint32_t a, std::uint32_t b) { return pair_of(std::min(a, b), std::max(a, b)); }
 
 // Per net: do strings meet there end to end?
 std::vector<std::uint8_t> find_joints(const Network& n, const Circuits& c) {

@@ -43,8 +43,6 @@ private:
 
     [[nodiscard]] bool landed(std::uint32_t t) const { return n_.landings[t] != 0 || n_.links[t] != 0; }
 
-    static std::uint64_t pair_of(std::uint32_t a, std::uint32_t b) { return std::uint64_t{a} << 32U | b; }
-
     // By the pair of nets: on a common negative thousands of groups share one of the two.
     void group() {
         std::unordered_map<std::uint64_t, std::uint32_t> arrays, batteries;

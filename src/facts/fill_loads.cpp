@@ -20,7 +20,7 @@ struct LoadsFound {
     std::vector<std::uint32_t> battery_port, bank;       // per output: of the same controller; none
 };
 
-std::uint64_t two_nets(const Analysis& a, const Port& p) { return std::uint64_t{a.net.on[p.plus]} << 32U | a.net.on[p.minus]; }
+std::uint64_t two_nets(const Analysis& a, const Port& p) { return pair_of(a.net.on[p.plus], a.net.on[p.minus]); }
 
 LoadsFound find_loads(const Analysis& a) {
     LoadsFound out;

@@ -49,6 +49,9 @@ struct Nets {
     [[nodiscard]] std::uint32_t operator[](std::uint32_t terminal) const { return terminal == none ? none : of[terminal]; }
 };
 
+// Two nets as one key; (a, b) is not (b, a).
+[[nodiscard]] constexpr std::uint64_t pair_of(std::uint32_t a, std::uint32_t b) { return std::uint64_t{a} << 32U | b; }
+
 class UnionFind {
 public:
     explicit UnionFind(std::uint32_t n);

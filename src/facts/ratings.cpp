@@ -132,7 +132,7 @@ std::vector<std::string_view> categories_in_use(const graph::Design& d, const gr
     for (const bool parallel : {false, true}) {
         const std::uint8_t best = best_fit(data, contacts, parallel);
         for (const RatingRow& row : data.ratings) {
-            if ((row.arrangement == RatingRow::Arrangement::parallel) != parallel || !for_contacts(row, contacts)) continue;
+            if (is_parallel(row) != parallel || !for_contacts(row, contacts)) continue;
             if (row.fits[static_cast<std::size_t>(contacts.duty)] < best) continue;
             if (!row.category.empty()) use(row.category);
             else std::for_each(stated.begin(), stated.end(), use);
